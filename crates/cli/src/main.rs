@@ -1,0 +1,5 @@
+//! The `whelpward` command.
+
+fn main() {
+    println!("whelpward {}", env!("CARGO_PKG_VERSION"));
+}

@@ -1,0 +1,1 @@
+//! The computation of whelpward: from the facts of a litter to what to do now.
