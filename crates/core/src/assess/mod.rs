@@ -1,0 +1,198 @@
+//! Step 2, *assess*: how is each pup doing, and how sure is that?
+//!
+//! From weighings and checks to a standing with its findings. Slips are screened first and
+//! held back as doubts; one bad reading never blanks the page. The rules are published
+//! thresholds, always on; the trend is a robust line with its uncertainty. What this ignores:
+//! litter-wide drifts, and any model of faltering.
+
+mod birth_weight;
+mod dam;
+mod doubts;
+mod gain;
+mod growth;
+mod signs;
+pub mod trend;
+mod warmth;
+
+use jiff::Timestamp;
+
+use crate::finding::{Finding, Level, Standing};
+use crate::record::{CheckKind, DamMilk, Facts, Pup, Taken, Word, hours_after};
+use crate::units::{Grams, Hours, WeightUnit};
+
+pub use birth_weight::{BirthBand, birth_band};
+pub use doubts::{Doubt, Suspicion};
+pub use gain::Gain;
+pub use growth::published_gain_band;
+pub use signs::{Block, Blocked};
+pub use trend::Trend;
+pub use warmth::Warmth;
+
+/// One weight that counts.
+#[derive(Debug, Clone)]
+pub struct Reading {
+    pub at: Timestamp,
+    pub weight: Grams,
+    pub taken: Taken,
+    pub unit: WeightUnit,
+    /// As typed, for the corrections that are offered.
+    pub typed: String,
+}
+
+/// One pup's state.
+#[derive(Debug, Clone)]
+pub struct PupAssessment {
+    pub pup: Pup,
+    pub age: Hours,
+    /// Readings that count, oldest first; the birth weight is the first of them.
+    pub readings: Vec<Reading>,
+    pub doubts: Vec<Doubt>,
+    pub gain: Option<Gain>,
+    pub trend: Option<Trend>,
+    /// Change from the birth weight, in percent of it.
+    pub change_from_birth_percent: Option<f64>,
+    pub birth_band: BirthBand,
+    pub is_light: bool,
+    pub warmth: Warmth,
+    pub blocked: Vec<Blocked>,
+    pub findings: Vec<Finding>,
+    pub standing: Standing,
+}
+
+impl PupAssessment {
+    /// The newest weight that counts.
+    #[must_use]
+    pub fn latest(&self) -> Option<&Reading> {
+        self.readings.last()
+    }
+
+    /// The most urgent level among the findings.
+    #[must_use]
+    pub fn level(&self) -> Level {
+        self.findings.iter().map(|f| f.level).max().unwrap_or(Level::Note)
+    }
+
+    /// Doing well, and known to gain.
+    #[must_use]
+    pub fn is_well_and_gaining(&self) -> bool {
+        self.standing == Standing::DoingWell && self.gain.as_ref().is_some_and(|g| g.per_day.get() > 0.0)
+    }
+
+    /// A premature, faltering or unwell pup.
+    #[must_use]
+    pub fn is_weak(&self) -> bool {
+        self.pup.premature || self.standing >= Standing::NeedsHelp
+    }
+}
+
+/// Whether the dam feeds the litter, and since when she does not.
+#[derive(Debug, Clone, PartialEq)]
+pub struct DamFeeds {
+    pub is_feeding: bool,
+    pub off_since: Option<Timestamp>,
+    pub why: &'static str,
+}
+
+/// The whole litter's state.
+#[derive(Debug, Clone)]
+pub struct Assessment {
+    /// Pups that are here, by id.
+    pub pups: Vec<PupAssessment>,
+    /// Findings about the dam, the box and the birth.
+    pub litter_findings: Vec<Finding>,
+    pub dam_feeds: DamFeeds,
+    /// Facts that would help and are not there.
+    pub missing: Vec<String>,
+}
+
+/// Assesses every pup that is here at `now`, from the facts known by then.
+#[must_use]
+pub fn assess(facts: &Facts, now: Timestamp) -> Assessment {
+    let dam_feeds = dam::dam_feeds(facts, now);
+    let mut litter_findings = dam::findings(facts, now);
+    let mut missing = Vec::new();
+    let here: Vec<&Pup> = facts.pups.iter().filter(|p| p.is_here(now)).collect();
+    let screened = doubts::screen(facts, &here);
+    let mut pups = Vec::new();
+    for (pup, screened) in here.iter().zip(screened) {
+        pups.push(assess_pup(facts, now, pup, screened, &dam_feeds));
+    }
+    dam::box_findings(facts, now, &mut litter_findings, &mut missing);
+    for pup in &pups {
+        missing.extend(growth::missing_weighings(pup, now, &facts.litter.zone));
+        missing.extend(signs::missing_checks(facts, pup, now));
+    }
+    Assessment { pups, litter_findings, dam_feeds, missing }
+}
+
+fn assess_pup(facts: &Facts, now: Timestamp, pup: &Pup, screened: doubts::Screened, dam: &DamFeeds) -> PupAssessment {
+    let age = pup.age(now);
+    let readings = screened.readings;
+    let gain = gain::last_day(&readings, facts.litter.scale_step);
+    let trend = trend::of_readings(&readings);
+    let change_from_birth_percent = match (pup.birth_weight, readings.last()) {
+        (Some(birth), Some(latest)) if readings.len() > 1 => Some((latest.weight - birth) / birth * 100.0),
+        _ => None,
+    };
+    let birth_band = birth_band(facts.litter.breed.as_deref(), pup.birth_weight);
+    let below_mates = birth_weight::percent_below_littermates(&facts.pups, pup);
+    let is_light = birth_band == BirthBand::VeryLow || below_mates.is_some_and(|b| b >= 25.0);
+    let warmth = warmth::warmth(facts, pup, now);
+    let mut assessed = PupAssessment {
+        pup: pup.clone(),
+        age,
+        readings,
+        doubts: screened.doubts,
+        gain,
+        trend,
+        change_from_birth_percent,
+        birth_band,
+        is_light,
+        warmth,
+        blocked: Vec::new(),
+        findings: Vec::new(),
+        standing: Standing::DoingWell,
+    };
+    let mut findings = Vec::new();
+    findings.extend(growth::findings(&assessed, facts, below_mates));
+    findings.extend(doubts::findings(&assessed));
+    findings.extend(warmth::findings(facts, &assessed, now));
+    let (sign_findings, blocked) = signs::findings(facts, &assessed, now, dam);
+    findings.extend(sign_findings);
+    escalate_unwell_newborn(&mut findings, age);
+    findings.sort_by(|a, b| b.level.cmp(&a.level).then_with(|| a.code.cmp(b.code)));
+    assessed.blocked = blocked;
+    assessed.standing = findings.iter().map(|f| f.level.standing()).max().unwrap_or(Standing::DoingWell);
+    assessed.findings = findings;
+    assessed
+}
+
+/// An unwell pup under 48 hours old is always vet now. Coolness alone is no sign of illness
+/// there, since 34.4 °C is normal at birth; it has its own clock.
+fn escalate_unwell_newborn(findings: &mut [Finding], age: Hours) {
+    if age.get() >= crate::limits::UNWELL_NEWBORN_H.value {
+        return;
+    }
+    for finding in findings.iter_mut() {
+        if finding.is_sign && finding.level >= Level::NeedsHelp && finding.level < Level::VetNow && finding.code != "cold" {
+            finding.level = Level::VetNow;
+            finding.action = format!("Ring the vet now: a pup under 48 h old that is unwell cannot wait. {}", finding.action);
+        }
+    }
+}
+
+/// The dam's own record in one word, for the rules that ask whether she gives milk.
+fn dam_milk_is_none(facts: &Facts) -> bool {
+    match facts.latest(None, CheckKind::DamMilk) {
+        Some(check) => check.is(Word::None),
+        None => facts.dam.milk == DamMilk::None,
+    }
+}
+
+/// The next weighing of a pup: twice a day when flagged or hand-fed, else daily.
+#[must_use]
+pub fn next_weighing(pup: &PupAssessment, is_hand_fed: bool, now: Timestamp) -> Timestamp {
+    let every = if pup.standing > Standing::DoingWell || is_hand_fed { 12.0 } else { 24.0 };
+    pup.latest().map_or(now, |latest| hours_after(latest.at, every).max(now))
+}
+

@@ -1,0 +1,275 @@
+//! Signs seen on a pup: one table from a recorded word to what it means and what it blocks.
+//!
+//! A sign stands until a newer check of the same kind says otherwise.
+
+use jiff::Timestamp;
+
+use super::{DamFeeds, PupAssessment, Warmth, dam_milk_is_none};
+use crate::finding::{Finding, Level};
+use crate::limits;
+use crate::record::{Check, CheckKind, Facts, Word as W, hours_between};
+use crate::references::{self as source, Source};
+
+/// What a sign forbids until a newer check clears it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Block {
+    /// No milk until a newer check clears it.
+    AllMilk,
+    /// Nothing more until the next feed.
+    ThisFeed,
+    /// No bottle; a tube may do.
+    Bottle,
+    /// No tube.
+    Tube,
+}
+
+/// A block with its reason.
+#[derive(Debug, Clone)]
+pub struct Blocked {
+    pub block: Block,
+    pub why: String,
+    pub since: Timestamp,
+    pub source: &'static Source,
+}
+
+struct Rule {
+    kind: CheckKind,
+    word: W,
+    code: &'static str,
+    level: Level,
+    block: Option<Block>,
+    says: &'static str,
+    action: &'static str,
+    source: &'static Source,
+}
+
+const fn rule(
+    kind: CheckKind,
+    word: W,
+    code: &'static str,
+    level: Level,
+    block: Option<Block>,
+    says: &'static str,
+    action: &'static str,
+    source: &'static Source,
+) -> Rule {
+    Rule { kind, word, code, level, block, says, action, source }
+}
+
+use Block::{AllMilk, Bottle, ThisFeed, Tube};
+use CheckKind as K;
+use Level::{NeedsHelp, VetNow, VetToday};
+
+const RING_NOW: &str = "Ring the vet now. Nothing by mouth. Keep it warm.";
+const AIRWAY_ACTION: &str = "Ring the vet now. No milk. Keep it warm, head level; look for a cleft palate in white light.";
+const GREY_STOOL_ACTION: &str = "Ring the vet now, before the next feed.";
+
+/// Every sign that asks for something.
+const RULES: &[Rule] = &[
+    rule(K::Behaviour, W::Seizure, "seizure", VetNow, Some(AllMilk), "had a seizure", RING_NOW, &source::LIFELESS),
+    rule(K::Behaviour, W::CannotBeRoused, "not-roused", VetNow, Some(AllMilk), "cannot be roused", RING_NOW, &source::LIFELESS),
+    rule(K::Behaviour, W::Limp, "limp", VetNow, Some(AllMilk), "is limp", RING_NOW, &source::LIFELESS),
+    rule(K::Behaviour, W::Bleeding, "bleeding", VetNow, Some(AllMilk), "is bleeding", RING_NOW, &source::LIFELESS),
+    rule(K::Breathing, W::Laboured, "laboured-breath", VetNow, Some(AllMilk), "breathes with effort", AIRWAY_ACTION, &source::AIRWAY),
+    rule(K::Breathing, W::Noisy, "noisy-breath", VetNow, Some(AllMilk), "breathes noisily", AIRWAY_ACTION, &source::AIRWAY),
+    rule(K::Gums, W::Blue, "blue-gums", VetNow, Some(AllMilk), "has blue gums", AIRWAY_ACTION, &source::AIRWAY),
+    rule(K::Gums, W::Grey, "grey-gums", VetNow, Some(AllMilk), "has grey gums", AIRWAY_ACTION, &source::AIRWAY),
+    rule(K::Gums, W::White, "white-gums", VetNow, Some(AllMilk), "has white gums", AIRWAY_ACTION, &source::AIRWAY),
+    rule(K::Gums, W::Pale, "pale-gums", VetToday, Some(Tube), "has pale gums", "Ring the vet today. Look again in white light in an hour.", &source::DRY),
+    rule(K::Gums, W::Tacky, "tacky-gums", VetToday, Some(Tube), "has tacky gums: likely dry", "Ring the vet today. Feed by mouth only if it is warm and sucks.", &source::DRY),
+    rule(K::Urine, W::NothingPassed, "no-urine", VetToday, Some(Tube), "passed no urine after stroking: likely dry", "Ring the vet today. Stroke again in an hour.", &source::DRY),
+    rule(K::Suck, W::None, "no-suck", VetToday, Some(Bottle), "does not suck", "Ring the vet today: it must be fed another way. No bottle.", &source::NO_SUCK),
+    rule(K::Suck, W::Weak, "weak-suck", NeedsHelp, Some(Bottle), "sucks weakly", "No bottle until it grips a clean finger with clear force. A tube only by a carer whom a vet taught; else ring the vet today.", &source::SUCK_FIRST),
+    rule(K::Palate, W::Cleft, "cleft-palate", VetToday, Some(Bottle), "has a cleft palate", "Ring the vet today. No bottle.", &source::CLEFT),
+    rule(K::Belly, W::Taut, "taut-belly", VetToday, Some(AllMilk), "has a taut belly", "No feed until the belly is soft. Stroke it with warm wet cotton; ring the vet today.", &source::TAUT_BELLY),
+    rule(K::Behaviour, W::Crying, "crying", VetToday, None, "has cried for more than 15 min", "Take its temperature, look at belly and gums; ring the vet today.", &source::CRYING),
+    rule(K::Behaviour, W::Panting, "panting", NeedsHelp, None, "pants, is red or splayed", "Cool the box, open a cool end; take the rectal temperature now and again in 15 to 30 min.", &source::TOO_HOT),
+    rule(K::Stool, W::Grey, "grey-stool", VetNow, None, "has grey stool", GREY_STOOL_ACTION, &source::STOOL_GREY),
+    rule(K::Stool, W::White, "white-stool", VetNow, None, "has white stool", GREY_STOOL_ACTION, &source::STOOL_GREY),
+    rule(K::Stool, W::Watery, "watery-stool", VetNow, None, "has watery stool", GREY_STOOL_ACTION, &source::STOOL_OURS),
+    rule(K::Stool, W::Bloody, "bloody-stool", VetNow, None, "has blood in the stool", GREY_STOOL_ACTION, &source::STOOL_OURS),
+    rule(K::Dried, W::No, "wet-newborn", NeedsHelp, None, "is still wet from birth", "Rub it dry and warm it now.", &source::NO_COLD_FEED),
+];
+
+/// The latest word of a kind for this pup.
+fn latest<'f>(facts: &'f Facts, pup: &'f PupAssessment, kind: CheckKind) -> Option<&'f Check> {
+    facts.latest(Some(&pup.pup.id), kind)
+}
+
+pub fn findings(facts: &Facts, pup: &PupAssessment, now: Timestamp, dam: &DamFeeds) -> (Vec<Finding>, Vec<Blocked>) {
+    let mut found = Vec::new();
+    let mut blocked = Vec::new();
+    for rule in RULES {
+        let Some(check) = latest(facts, pup, rule.kind).filter(|c| c.is(rule.word)) else { continue };
+        found.push(
+            Finding::of_pup(&pup.pup.id, rule.code, rule.level, rule.source)
+                .says(rule.says)
+                .action(rule.action)
+                .since(check.at)
+                .sign(),
+        );
+        if let Some(block) = rule.block {
+            blocked.push(Blocked { block, why: rule.says.into(), since: check.at, source: rule.source });
+        }
+    }
+    found.extend(loose_stool(facts, pup));
+    nose(facts, pup, now, &mut found, &mut blocked);
+    found.extend(colostrum(facts, pup, now));
+    if pup.pup.premature {
+        blocked.push(Blocked { block: Tube, why: "was born too early".into(), since: pup.pup.born_at, source: &source::TUBE_NOT });
+    }
+    if !dam.is_feeding && pup.age.get() < limits::COLOSTRUM_H.value && dam_milk_is_none(facts) {
+        found.push(
+            Finding::of_pup(&pup.pup.id, "no-colostrum-dam", VetNow, &source::COLOSTRUM)
+                .says("the dam gives no first milk")
+                .action("Ring the vet now for colostrum from another source; the gut closes 12 to 16 h after birth.")
+                .sign(),
+        );
+    }
+    two_signs_together(facts, pup, &mut found);
+    (found, blocked)
+}
+
+/// Loose stool with another sign, a taut belly with another sign, no suck in a cold pup: vet now.
+fn two_signs_together(facts: &Facts, pup: &PupAssessment, found: &mut [Finding]) {
+    let signs = found.iter().filter(|f| f.is_sign && f.level >= NeedsHelp).count();
+    let is_cold = matches!(pup.warmth, Warmth::Cold(_));
+    let has_loose_stool =
+        latest(facts, pup, K::Stool).is_some_and(|c| c.is(W::LooseYellow) || c.is(W::LooseGreen));
+    let others = signs + usize::from(is_cold);
+    for finding in found.iter_mut() {
+        let is_one_of_two = match finding.code {
+            "loose-stool" | "taut-belly" => others >= 2,
+            "no-suck" => is_cold,
+            _ => false,
+        };
+        if is_one_of_two && finding.level < VetNow {
+            finding.level = VetNow;
+            finding.says = format!("{}, with another sign", finding.says);
+            finding.action = format!("Ring the vet now: two signs together. {}", finding.action);
+            if has_loose_stool && finding.code == "loose-stool" {
+                finding.source = &source::STOOL_OURS;
+            }
+        }
+    }
+}
+
+fn loose_stool(facts: &Facts, pup: &PupAssessment) -> Option<Finding> {
+    let check = latest(facts, pup, K::Stool)?;
+    let (word, dilution) = match () {
+        () if check.is(W::LooseYellow) => ("loose yellow", "one third water (2 parts milk, 1 part water)"),
+        () if check.is(W::LooseGreen) => ("loose greenish", "half water (1 part milk, 1 part water)"),
+        () => return None,
+    };
+    let (small_age, small_weight) = limits::LOOSE_STOOL_SMALL.value;
+    let is_small = pup.age.get() < small_age || pup.latest().is_none_or(|l| l.weight < small_weight);
+    let finding = Finding::of_pup(&pup.pup.id, "loose-stool", if is_small { VetToday } else { NeedsHelp }, &source::STOOL_LOOSE)
+        .says(format!("has {word} stool"))
+        .since(check.at)
+        .sign();
+    // The dilution is what a handbook says, for a pup that is warm, sucking, moist and gaining only.
+    let is_well = matches!(pup.warmth, Warmth::InRange { .. })
+        && latest(facts, pup, K::Suck).is_some_and(|c| c.is(W::Strong))
+        && latest(facts, pup, K::Gums).is_some_and(|c| c.is(W::PinkMoist))
+        && pup.gain.as_ref().is_some_and(|g| g.change.get() > 0.0);
+    let handbook = format!(
+        "A handbook mixes {dilution} for at most 24 h; that much less energy is in each feed, so do not call it a full ration."
+    );
+    Some(match (is_small, is_well) {
+        (true, _) => finding.action("Ring the vet today, before changing the milk: it is under 14 days or 500 g."),
+        (false, true) => finding.action(handbook),
+        (false, false) => finding.action(
+            "Check first: rectal temperature, suck, gums, weight. Ring the vet today if one of them is not right.",
+        ),
+    })
+}
+
+/// Milk at the nose: this feed stops; a second time, or with noisy breath: vet now.
+fn nose(facts: &Facts, pup: &PupAssessment, now: Timestamp, found: &mut Vec<Finding>, blocked: &mut Vec<Blocked>) {
+    let Some(last) = latest(facts, pup, K::MilkAtNose).filter(|c| c.is(W::Yes)) else { return };
+    let times = facts
+        .checks_of(Some(&pup.pup.id), K::MilkAtNose)
+        .filter(|c| c.is(W::Yes) && hours_between(c.at, now).get() <= 7.0 * 24.0)
+        .count();
+    let id = &pup.pup.id;
+    if times >= 2 {
+        found.push(
+            Finding::of_pup(id, "milk-at-nose-again", VetNow, &source::MILK_AT_NOSE_AGAIN)
+                .says(format!("milk came from the nose {times} times in 7 days"))
+                .action(AIRWAY_ACTION)
+                .since(last.at)
+                .sign(),
+        );
+        blocked.push(Blocked { block: AllMilk, why: "milk came from the nose again".into(), since: last.at, source: &source::MILK_AT_NOSE_AGAIN });
+    } else if hours_between(last.at, now).get() <= 24.0 {
+        found.push(
+            Finding::of_pup(id, "milk-at-nose", NeedsHelp, &source::MILK_AT_NOSE)
+                .says("milk came from the nose")
+                .action("Stop that feed, wipe the nose, let it rest. Nothing more until the next feed, then slower. Noisy breath or blue gums: ring the vet now.")
+                .since(last.at)
+                .sign(),
+        );
+        blocked.push(Blocked { block: ThisFeed, why: "milk came from the nose".into(), since: last.at, source: &source::MILK_AT_NOSE });
+    }
+}
+
+fn colostrum(facts: &Facts, pup: &PupAssessment, now: Timestamp) -> Option<Finding> {
+    let age = hours_between(pup.pup.born_at, now).get();
+    let seen = latest(facts, pup, K::ColostrumSeen);
+    if age >= 24.0 || seen.is_some_and(|c| c.is(W::Yes)) {
+        return None;
+    }
+    let limit = limits::COLOSTRUM_H;
+    let left = limit.value - age;
+    let finding = Finding::of_pup(&pup.pup.id, "colostrum", VetNow, limit.source).sign();
+    Some(match (left > 0.0, seen) {
+        (true, _) => {
+            let level = if left <= 4.0 { NeedsHelp } else { Level::KeepWatch };
+            let mut finding = finding;
+            finding.level = level;
+            finding.is_sign = false;
+            finding
+                .says(format!("colostrum not seen yet; {} left", super::growth::hours_words(left)))
+                .action("Put it to a full teat now and see that it swallows.")
+        }
+        (false, Some(_)) => finding
+            .says(format!("no colostrum in {} h", limit.value))
+            .action("Ring the vet now: the gut closes 12 to 16 h after birth."),
+        (false, None) => {
+            let mut finding = finding;
+            finding.level = NeedsHelp;
+            finding.is_sign = false;
+            finding
+                .says(format!("colostrum not recorded in {} h", limit.value))
+                .action("If nobody saw it swallow, ring the vet now; else record colostrum_seen.")
+        }
+    })
+}
+
+/// First-day checks that nobody has recorded, and the palate before a bottle.
+pub fn missing_checks(facts: &Facts, pup: &PupAssessment, now: Timestamp) -> Vec<String> {
+    let id = &pup.pup.id;
+    let has = |kind| latest(facts, pup, kind).is_some();
+    let mut missing = Vec::new();
+    if pup.age.get() < 24.0 {
+        let words: Vec<&str> = [(K::Breathing, "breathing"), (K::Dried, "dry"), (K::ColostrumSeen, "colostrum seen")]
+            .into_iter()
+            .filter(|(kind, _)| !has(*kind))
+            .map(|(_, word)| word)
+            .collect();
+        if !words.is_empty() {
+            missing.push(format!("{id}: not recorded on the first day: {}", words.join(", ")));
+        }
+    }
+    let has_had_bottle = facts.hand_feeds(&pup.pup.id).any(|f| f.at <= now);
+    if !has(K::Palate) && (has_had_bottle || pup.age.get() < 24.0) {
+        missing.push(format!("{id}: palate not recorded; look at it in white light before the first bottle"));
+    }
+    for feed in facts.hand_feeds(&pup.pup.id).filter(|f| hours_between(f.at, now).get() <= 24.0) {
+        if feed.taken.is_none() {
+            let at = crate::report::clock(feed.at, &facts.litter.zone);
+            missing.push(format!("{id}: amount taken at {at} not recorded; counted as all that was offered"));
+        }
+    }
+    missing
+}

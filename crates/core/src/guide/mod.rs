@@ -1,0 +1,240 @@
+//! Step 6, *guide*: what to do now, for which pup, in order of urgency, and why.
+//!
+//! Whatever was planned goes through [`checked::check`], the only maker of a
+//! [`CheckedInstruction`]. Rounding happens here, down, to a mark that a syringe can show.
+
+pub mod checked;
+
+use jiff::Timestamp;
+
+use crate::assess::{Assessment, PupAssessment, next_weighing};
+use crate::finding::{Finding, Level};
+use crate::mix::{self, Batch, InUse};
+use crate::need::{Need, NoneNeeded, Why};
+use crate::record::{Facts, PupId, hours_after};
+use crate::schedule::Timetable;
+use crate::units::{Kcal, Millilitres};
+
+pub use checked::{CheckedInstruction, Condition, Method, Refusal};
+
+/// What a round does for one pup.
+#[derive(Debug, Clone)]
+pub enum RoundFeed {
+    Feed(CheckedInstruction),
+    Withheld { pup: PupId, why: Refusal },
+}
+
+/// A round after the limits.
+#[derive(Debug, Clone)]
+pub struct GuidedRound {
+    pub at: Timestamp,
+    pub feeds: Vec<RoundFeed>,
+}
+
+impl GuidedRound {
+    /// The instructions of this round.
+    pub fn instructions(&self) -> impl Iterator<Item = &CheckedInstruction> {
+        self.feeds.iter().filter_map(|f| match f {
+            RoundFeed::Feed(instruction) => Some(instruction),
+            RoundFeed::Withheld { .. } => None,
+        })
+    }
+}
+
+/// The next feed of a pup.
+#[derive(Debug, Clone)]
+pub enum NextFeed {
+    Feed(CheckedInstruction),
+    Withheld(Refusal),
+    NoneNeeded(NoneNeeded),
+}
+
+/// One thing to do now.
+#[derive(Debug, Clone)]
+pub enum Task {
+    Finding(Finding),
+    FeedNow(Vec<CheckedInstruction>),
+    Withheld { pup: PupId, why: Refusal },
+    Weigh { pups: Vec<PupId> },
+}
+
+impl Task {
+    /// The most urgent first; inside a level, signs before feeds before weighings.
+    fn rank(&self) -> (std::cmp::Reverse<Level>, u8) {
+        match self {
+            Self::Finding(f) => (std::cmp::Reverse(f.level), 0),
+            Self::Withheld { .. } => (std::cmp::Reverse(Level::NeedsHelp), 1),
+            Self::FeedNow(_) => (std::cmp::Reverse(Level::NeedsHelp), 2),
+            Self::Weigh { .. } => (std::cmp::Reverse(Level::KeepWatch), 3),
+        }
+    }
+}
+
+/// Everything to do.
+#[derive(Debug, Clone)]
+pub struct Guide {
+    pub tasks: Vec<Task>,
+    /// In the order of the assessment.
+    pub next: Vec<NextFeed>,
+    pub rounds: Vec<GuidedRound>,
+    pub batch: Option<Batch>,
+    pub weigh_at: Vec<Timestamp>,
+    /// What the plan gives in 24 h less than the need, with its reason.
+    pub shortfalls: Vec<(PupId, String)>,
+}
+
+/// A round within this time is "now".
+const NOW_H: f64 = 0.25;
+
+/// Turns the plan into checked instructions and tasks.
+#[must_use]
+pub fn guide(
+    facts: &Facts,
+    assessment: &Assessment,
+    needs: &[Result<Need, NoneNeeded>],
+    milk: Result<&InUse, &String>,
+    timetable: &Timetable,
+    now: Timestamp,
+) -> Guide {
+    let rounds = match milk {
+        Ok(milk) => checked_rounds(facts, assessment, needs, milk, timetable, now),
+        Err(_) => Vec::new(),
+    };
+    let next = assessment.pups.iter().zip(needs).map(|(pup, need)| next_feed(pup, need, &rounds)).collect();
+    let batch = milk.ok().and_then(|milk| {
+        let round = rounds.iter().find(|r| r.instructions().next().is_some())?;
+        let amounts: Vec<Millilitres> = round.instructions().map(CheckedInstruction::amount).collect();
+        mix::batch(facts, &milk.strength, &amounts, round.at)
+    });
+    let weigh_at: Vec<Timestamp> =
+        assessment.pups.iter().zip(needs).map(|(p, n)| next_weighing(p, n.is_ok(), now)).collect();
+    let shortfalls = shortfalls(assessment, needs, &rounds, milk.ok());
+    let tasks = tasks(assessment, &rounds, &weigh_at, now);
+    Guide { tasks, next, rounds, batch, weigh_at, shortfalls }
+}
+
+fn checked_rounds(
+    facts: &Facts,
+    assessment: &Assessment,
+    needs: &[Result<Need, NoneNeeded>],
+    milk: &InUse,
+    timetable: &Timetable,
+    now: Timestamp,
+) -> Vec<GuidedRound> {
+    let mut given: Vec<Vec<checked::Given>> =
+        assessment.pups.iter().map(|p| checked::given(facts, &p.pup.id, &milk.strength)).collect();
+    let mut rounds = Vec::new();
+    for round in &timetable.rounds {
+        let mut feeds = Vec::new();
+        for (index, planned) in &round.pups {
+            let pup = &assessment.pups[*index];
+            let Ok(need) = &needs[*index] else { continue };
+            let proposal = checked::Proposal { pup, need, at: round.at, planned: *planned, strength: &milk.strength };
+            feeds.push(match checked::check(facts, &proposal, &given[*index], now) {
+                Ok(instruction) => {
+                    given[*index].push(checked::Given {
+                        at: round.at,
+                        volume: instruction.amount(),
+                        by_hand: milk.strength.kcal_per_ml * instruction.amount(),
+                        is_planned: true,
+                    });
+                    RoundFeed::Feed(instruction)
+                }
+                Err(why) => RoundFeed::Withheld { pup: pup.pup.id.clone(), why },
+            });
+        }
+        // A sick pup comes last, so that its carer's hands do not go on to the others.
+        feeds.sort_by_key(|f| {
+            let id = match f {
+                RoundFeed::Feed(i) => i.pup(),
+                RoundFeed::Withheld { pup, .. } => pup,
+            };
+            assessment.pups.iter().find(|p| &p.pup.id == id).is_some_and(is_sick)
+        });
+        rounds.push(GuidedRound { at: round.at, feeds });
+    }
+    rounds
+}
+
+/// Signs that another pup could catch.
+fn is_sick(pup: &PupAssessment) -> bool {
+    pup.findings.iter().any(|f| f.code.ends_with("stool"))
+}
+
+fn next_feed(pup: &PupAssessment, need: &Result<Need, NoneNeeded>, rounds: &[GuidedRound]) -> NextFeed {
+    if let Err(none) = need {
+        return NextFeed::NoneNeeded(none.clone());
+    }
+    let mut feeds = rounds.iter().flat_map(|r| &r.feeds);
+    let of_this_pup = feeds.find_map(|f| match f {
+        RoundFeed::Feed(i) if i.pup() == &pup.pup.id => Some(NextFeed::Feed(i.clone())),
+        RoundFeed::Withheld { pup: id, why } if id == &pup.pup.id => Some(NextFeed::Withheld(why.clone())),
+        _ => None,
+    });
+    of_this_pup.unwrap_or(NextFeed::Withheld(Refusal::NotPlanned))
+}
+
+/// What the rounds of the next 24 h give less than the need of a day.
+fn shortfalls(
+    assessment: &Assessment,
+    needs: &[Result<Need, NoneNeeded>],
+    rounds: &[GuidedRound],
+    milk: Option<&InUse>,
+) -> Vec<(PupId, String)> {
+    let mut said = Vec::new();
+    for (pup, need) in assessment.pups.iter().zip(needs) {
+        let id = &pup.pup.id;
+        let (Ok(need), Some(milk)) = (need, milk) else { continue };
+        said.extend(need.shortfalls.iter().map(|text| (id.clone(), text.clone())));
+        let planned: Millilitres =
+            rounds.iter().flat_map(GuidedRound::instructions).filter(|i| i.pup() == id).map(CheckedInstruction::amount).sum();
+        let kcal = milk.strength.kcal_per_ml * planned;
+        let missing = need.by_hand - kcal;
+        // Less than a twentieth is the rounding down to a syringe mark.
+        if missing > need.by_hand * 0.05 && planned.get() > 0.0 {
+            said.push((
+                id.clone(),
+                format!("the next 24 h give {kcal} of {} planned: {missing} short, because no limit is exceeded and nothing is made up", need.by_hand),
+            ));
+        } else if missing > Kcal::of(0.5) && planned.get() > 0.0 {
+            said.push((id.clone(), format!("the next 24 h give {kcal} of {} planned; amounts are rounded down", need.by_hand)));
+        }
+        if need.why == Why::TopUp && planned.get() > 0.0 {
+            said.push((id.clone(), "the rest of its day comes from the dam: top up after it has nursed".into()));
+        }
+    }
+    said
+}
+
+fn tasks(assessment: &Assessment, rounds: &[GuidedRound], weigh_at: &[Timestamp], now: Timestamp) -> Vec<Task> {
+    let mut tasks: Vec<Task> = Vec::new();
+    for finding in &assessment.litter_findings {
+        tasks.push(Task::Finding(finding.clone()));
+    }
+    for pup in &assessment.pups {
+        tasks.extend(pup.findings.iter().filter(|f| f.level > Level::Note).cloned().map(Task::Finding));
+    }
+    let soon = hours_after(now, NOW_H);
+    for round in rounds.iter().take_while(|r| r.at <= soon) {
+        let feeds: Vec<CheckedInstruction> = round.instructions().cloned().collect();
+        if !feeds.is_empty() {
+            tasks.push(Task::FeedNow(feeds));
+        }
+        tasks.extend(round.feeds.iter().filter_map(|f| match f {
+            RoundFeed::Withheld { pup, why } => Some(Task::Withheld { pup: pup.clone(), why: why.clone() }),
+            RoundFeed::Feed(_) => None,
+        }));
+    }
+    let due: Vec<PupId> = assessment
+        .pups
+        .iter()
+        .zip(weigh_at)
+        .filter(|(_, at)| **at <= soon)
+        .map(|(p, _)| p.pup.id.clone())
+        .collect();
+    if !due.is_empty() {
+        tasks.push(Task::Weigh { pups: due });
+    }
+    tasks.sort_by_key(Task::rank);
+    tasks
+}

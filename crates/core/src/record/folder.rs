@@ -1,0 +1,148 @@
+//! A whole folder: all its facts, or all its problems.
+
+use super::format::LITTER_FILE;
+use super::problem::{Problem, quoted};
+use super::{Facts, Feed, Weighing, litter_toml, tables};
+use crate::units::Grams;
+
+/// The bytes of the files of a litter folder. Reading them is the caller's job.
+#[derive(Debug, Clone, Default)]
+pub struct FolderFiles {
+    pub litter_toml: Option<Vec<u8>>,
+    pub weighings_csv: Option<Vec<u8>>,
+    pub feeds_csv: Option<Vec<u8>>,
+    pub checks_csv: Option<Vec<u8>>,
+}
+
+/// Parses a litter folder.
+///
+/// # Errors
+/// Every problem in every file, sorted by place; nothing is half-loaded.
+pub fn parse(files: &FolderFiles) -> Result<Facts, Vec<Problem>> {
+    let mut problems = Vec::new();
+    let Some(litter_toml) = &files.litter_toml else {
+        return Err(vec![Problem {
+            file: LITTER_FILE,
+            line: 0,
+            column: 0,
+            name: String::new(),
+            found: "no such file".into(),
+            allowed: "a folder with a file litter.toml in it".into(),
+        }]);
+    };
+    let litter_text = text_of(LITTER_FILE, litter_toml, &mut problems);
+    let weighings_text = table_text("weighings.csv", files.weighings_csv.as_ref(), &mut problems);
+    let feeds_text = table_text("feeds.csv", files.feeds_csv.as_ref(), &mut problems);
+    let checks_text = table_text("checks.csv", files.checks_csv.as_ref(), &mut problems);
+
+    let Some(file) = litter_text.and_then(|text| litter_toml::read(text, &mut problems)) else {
+        problems.sort();
+        return Err(problems);
+    };
+    let known = tables::Known {
+        pups: file.pups.iter().map(|p| (&p.id, p.born_at)).collect(),
+        milks: file.milks.iter().map(|m| m.id.as_str()).collect(),
+        carers: file.carers.iter().map(|c| c.name.as_str()).collect(),
+    };
+    let mut weighings = weighings_text.map_or_else(Vec::new, |t| tables::weighings(t, &known, &mut problems));
+    let feeds = feeds_text.map_or_else(Vec::new, |t| tables::feeds(t, &known, &mut problems));
+    let mut checks = checks_text.map_or_else(Vec::new, |t| tables::checks(t, &known, &mut problems));
+
+    weighings.sort_by(|a, b| {
+        (a.at, &a.pup, a.weight.milligrams(), a.unit, &a.typed, a.taken)
+            .cmp(&(b.at, &b.pup, b.weight.milligrams(), b.unit, &b.typed, b.taken))
+    });
+    // The same row twice is the same fact.
+    weighings.dedup_by(|a, b| a.at == b.at && a.pup == b.pup && a.weight == b.weight && a.taken == b.taken);
+    refuse_more_than_the_pup_weighs(&feeds, &weighings, &file.pups, &mut problems);
+    let mut feeds: Vec<Feed> = feeds.into_iter().map(|(_, feed)| feed).collect();
+    feeds.sort_by(|a, b| {
+        let volume = |f: &Feed| f.at_most().map(|v| (v.get() * 1000.0).round().to_bits());
+        (a.at, &a.pup, a.method, volume(a), &a.milk).cmp(&(b.at, &b.pup, b.method, volume(b), &b.milk))
+    });
+    feeds.dedup_by(|a, b| {
+        a.at == b.at && a.pup == b.pup && a.method == b.method && a.offered == b.offered && a.taken == b.taken && a.milk == b.milk
+    });
+    checks.sort_by(|a, b| {
+        let rank = |c: &super::Check| match c.value {
+            super::CheckValue::Temperature(t) => (0, t.millidegrees()),
+            super::CheckValue::Word(w) => (1, w as i64),
+        };
+        (a.at, &a.pup, a.kind, rank(a)).cmp(&(b.at, &b.pup, b.kind, rank(b)))
+    });
+    checks.dedup_by(|a, b| a.at == b.at && a.pup == b.pup && a.kind == b.kind && a.value == b.value);
+
+    if !problems.is_empty() {
+        problems.sort();
+        return Err(problems);
+    }
+    let mut pups = file.pups;
+    pups.sort_by(|a, b| a.id.cmp(&b.id));
+    Ok(Facts {
+        litter: file.litter,
+        dam: file.dam,
+        pups,
+        carers: file.carers,
+        milks: file.milks,
+        vets: file.vets,
+        orders: file.orders,
+        weighings,
+        feeds,
+        checks,
+    })
+}
+
+/// What physics forbids is refused; anything else that happened may be written down.
+fn refuse_more_than_the_pup_weighs(
+    feeds: &[(usize, Feed)],
+    weighings: &[Weighing],
+    pups: &[super::Pup],
+    problems: &mut Vec<Problem>,
+) {
+    for (line, feed) in feeds {
+        let heaviest: Option<Grams> = weighings
+            .iter()
+            .filter(|w| w.pup == feed.pup)
+            .map(|w| w.weight)
+            .chain(pups.iter().filter(|p| p.id == feed.pup).filter_map(|p| p.birth_weight))
+            .reduce(Grams::max);
+        if let (Some(weight), Some(volume)) = (heaviest, feed.at_most())
+            && volume.get() > weight.get()
+        {
+            problems.push(Problem {
+                file: "feeds.csv",
+                line: *line,
+                column: 0,
+                name: "taken_ml".into(),
+                found: format!("{} mL, more than this pup ever weighed", volume.get()),
+                allowed: format!("a volume below {} mL (the pup weighs {} g)", weight.get(), weight.get()),
+            });
+        }
+    }
+}
+
+fn table_text<'b>(file: &'static str, bytes: Option<&'b Vec<u8>>, problems: &mut Vec<Problem>) -> Option<&'b str> {
+    bytes.and_then(|bytes| text_of(file, bytes, problems)).filter(|text| !text.trim().is_empty())
+}
+
+/// UTF-8, with or without a byte order mark.
+fn text_of<'b>(file: &'static str, bytes: &'b [u8], problems: &mut Vec<Problem>) -> Option<&'b str> {
+    let bytes = bytes.strip_prefix("\u{feff}".as_bytes()).unwrap_or(bytes);
+    match std::str::from_utf8(bytes) {
+        Ok(text) => Some(text),
+        Err(error) => {
+            let before = &bytes[..error.valid_up_to()];
+            let line = before.iter().filter(|b| **b == b'\n').count() + 1;
+            let column = before.iter().rev().take_while(|b| **b != b'\n').count() + 1;
+            problems.push(Problem {
+                file,
+                line,
+                column,
+                name: String::new(),
+                found: format!("bytes that are not UTF-8 {}", quoted(&String::from_utf8_lossy(&bytes[error.valid_up_to()..(error.valid_up_to() + 4).min(bytes.len())]))),
+                allowed: "text saved as UTF-8".into(),
+            });
+            None
+        }
+    }
+}

@@ -1,0 +1,238 @@
+//! The litter folder as data: every key and column, its shape and its meaning.
+//!
+//! Parsing, error texts, `docs/FORMAT.md` and the schemas all come from this table.
+
+/// What a value looks like.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Shape {
+    /// Any text that is not blank, up to 200 characters.
+    Text,
+    /// ISO 8601 with offset, `2026-11-20T03:15+01:00`.
+    Time,
+    /// A zone of the IANA time zone database.
+    Zone,
+    YesNo,
+    /// A number in a range, both ends allowed.
+    Number { min: f64, max: f64 },
+    /// A whole number in a range.
+    Whole { min: i64, max: i64 },
+    /// A weight in the unit of the key or column `unit` beside it.
+    Weight,
+    /// One of these words.
+    OneOf(&'static [&'static str]),
+    /// A list of these words.
+    ListOf(&'static [&'static str]),
+}
+
+impl Shape {
+    /// What is allowed, in words.
+    #[must_use]
+    pub fn allowed(self) -> String {
+        match self {
+            Self::Text => "text, not blank, at most 200 characters".into(),
+            Self::Time => "a time with its offset, as in 2026-11-20T03:15+01:00".into(),
+            Self::Zone => "a time zone such as \"Europe/Berlin\" or \"America/Chicago\"".into(),
+            Self::YesNo => "true or false".into(),
+            Self::Number { min, max } => format!("a number from {min} to {max}"),
+            Self::Whole { min, max } => format!("a whole number from {min} to {max}"),
+            Self::Weight => "a weight in the unit beside it; a pup weighs 30 g to 25000 g".into(),
+            Self::OneOf(words) => format!("one of {}", words.join(", ")),
+            Self::ListOf(words) => format!("a list of {}", words.join(", ")),
+        }
+    }
+}
+
+/// A key of `litter.toml` or a column of a table.
+#[derive(Debug, Clone, Copy)]
+pub struct Key {
+    pub name: &'static str,
+    pub shape: Shape,
+    /// Must be there (a column: must be there and filled).
+    pub required: bool,
+    pub meaning: &'static str,
+}
+
+/// One `[section]` or `[[section]]` of `litter.toml`.
+#[derive(Debug, Clone, Copy)]
+pub struct Section {
+    pub name: &'static str,
+    /// Written `[[name]]`, any number of times.
+    pub repeated: bool,
+    pub required: bool,
+    pub keys: &'static [Key],
+    pub meaning: &'static str,
+}
+
+/// One table beside `litter.toml`.
+#[derive(Debug, Clone, Copy)]
+pub struct Table {
+    pub file: &'static str,
+    pub columns: &'static [Key],
+    pub meaning: &'static str,
+}
+
+/// The one version of the format.
+pub const FORMAT_VERSION: i64 = 1;
+/// The file that makes a folder a litter folder.
+pub const LITTER_FILE: &str = "litter.toml";
+
+const WEIGHT_UNITS: &[&str] = &["g", "oz", "lb_oz"];
+/// Hard limits of a pup's weight from birth to ten weeks (our own, usability S-5).
+pub const PUP_WEIGHT_G: (f64, f64) = (30.0, 25_000.0);
+
+const fn key(name: &'static str, shape: Shape, required: bool, meaning: &'static str) -> Key {
+    Key { name, shape, required, meaning }
+}
+const fn must(name: &'static str, shape: Shape, meaning: &'static str) -> Key {
+    key(name, shape, true, meaning)
+}
+const fn may(name: &'static str, shape: Shape, meaning: &'static str) -> Key {
+    key(name, shape, false, meaning)
+}
+const fn number(min: f64, max: f64) -> Shape {
+    Shape::Number { min, max }
+}
+
+/// The sections of `litter.toml`.
+pub const SECTIONS: &[Section] = &[
+    Section {
+        name: "litter", repeated: false, required: true, meaning: "The litter as a whole.",
+        keys: &[
+            must("name", Shape::Text, "What the household calls the litter."),
+            may("breed", Shape::Text, "For published birth-weight limits. This or expected_adult_weight_kg must be given."),
+            may("expected_adult_weight_kg", number(0.5, 120.0), "Expected adult weight; the dam's weight will do."),
+            may("whelped_at", Shape::Time, "When the first pup was born. Left out only while there is no pup yet."),
+            must("time_zone", Shape::Zone, "Times are shown in this zone."),
+            must("scale_step_g", number(0.1, 50.0), "The smallest step the scale shows, in g."),
+            may("weight_unit", Shape::OneOf(WEIGHT_UNITS), "In which weights are shown; g when left out."),
+            may("expected_pups", Shape::Whole { min: 1, max: 25 }, "From an x-ray or scan."),
+            may("most_rounds_per_day", Shape::Whole { min: 1, max: 24 }, "Feeding rounds a day that the household can keep."),
+            may("energy_table", Shape::OneOf(&["steps", "weeks"]), "Which published table of energy to follow; steps when left out."),
+            may("energy_kcal_per_100g", number(20.0, 25.0), "The last step of the table `steps`, from day 7 on; 22 when left out."),
+        ],
+    },
+    Section {
+        name: "example", repeated: false, required: false, meaning: "Only in invented litters: marks them, and fixes the time at which they are read.",
+        keys: &[
+            must("at", Shape::Time, "Used instead of the clock when --at is not given."),
+            must("note", Shape::Text, "Says that the litter is invented."),
+        ],
+    },
+    Section {
+        name: "dam", repeated: false, required: false, meaning: "The mother of the pups.",
+        keys: &[
+            may("name", Shape::Text, "Her name."),
+            may("weight_kg", number(0.5, 120.0), "Her weight."),
+            may("with_pups", Shape::YesNo, "Whether she nurses this litter; true when left out. false: every pup is fed by hand."),
+            may("milk", Shape::OneOf(&["good", "little", "none", "unknown"]), "What her glands give; unknown when left out."),
+        ],
+    },
+    Section {
+        name: "pup", repeated: true, required: false, meaning: "One pup, also one that was stillborn or has left.",
+        keys: &[
+            must("id", Shape::Text, "A short name, unique in the litter."),
+            must("sex", Shape::OneOf(&["female", "male", "unknown"]), ""),
+            must("marks", Shape::Text, "What tells this pup from the others: coat, collar with its pattern."),
+            must("born_at", Shape::Time, "Time of birth."),
+            may("birth_weight", Shape::Weight, "Needs `unit` beside it."),
+            may("unit", Shape::OneOf(WEIGHT_UNITS), "Unit of birth_weight; lb_oz takes a text such as \"0 lb 9 oz\"."),
+            may("premature", Shape::YesNo, "false when left out."),
+            may("rearing", Shape::OneOf(&["nursing", "topped_up", "hand_fed"]), "Who feeds it; nursing when left out."),
+            may("hand_fed_since", Shape::Time, "When hand_fed began; else the first hand feed on record counts."),
+            may("joined_at", Shape::Time, "When it was fostered in."),
+            may("left_at", Shape::Time, "When it left the litter; needs left_why."),
+            may("left_why", Shape::OneOf(&["stillborn", "died", "put_to_sleep", "fostered_out", "gone_home"]), ""),
+        ],
+    },
+    Section {
+        name: "carer", repeated: true, required: false, meaning: "Anyone who feeds or weighs.",
+        keys: &[
+            must("name", Shape::Text, ""),
+            may("tube_taught_by_vet", Shape::YesNo, "true only when a veterinarian showed this carer how to feed by tube; false when left out."),
+        ],
+    },
+    Section {
+        name: "milk", repeated: true, required: false, meaning: "A milk on the shelf.",
+        keys: &[
+            must("id", Shape::Text, "A short name, used in feeds.csv."),
+            must("kind", Shape::OneOf(&["puppy_powder", "puppy_ready", "goat", "goat_powder", "cow", "bitch", "home_blend", "other"]), "puppy_powder and puppy_ready are milk replacers made for puppies."),
+            may("in_use", Shape::YesNo, "The one milk to plan with."),
+            may("kcal_per_ml", number(0.1, 3.0), "Energy as fed, from the label (metabolisable)."),
+            may("powder_g", number(0.1, 2000.0), "The label's ratio: this much powder…"),
+            may("water_ml", number(0.1, 5000.0), "…to this much water. By weight of powder, never by scoops of water."),
+            may("scoop_g", number(0.1, 200.0), "Weight of one level scoop, weighed at home."),
+            may("protein_percent", number(0.0, 100.0), "Analysis of the powder on the label, by weight."),
+            may("fat_percent", number(0.0, 100.0), ""),
+            may("fibre_percent", number(0.0, 100.0), "0 when left out."),
+            may("ash_percent", number(0.0, 100.0), ""),
+            may("moisture_percent", number(0.0, 100.0), ""),
+            may("water_temperature_c", number(5.0, 95.0), "The label's own mixing temperature."),
+            may("keeps_hours", number(0.5, 48.0), "How long the label lets it stand once mixed, refrigerated; 24 when left out and never longer."),
+            may("contains", Shape::ListOf(&["raw_egg", "raw_milk", "honey", "cooked_egg"]), "What is in a home blend."),
+        ],
+    },
+    Section {
+        name: "vet", repeated: true, required: false, meaning: "Whom to ring, in this order.",
+        keys: &[
+            must("name", Shape::Text, ""),
+            must("phone", Shape::Text, ""),
+            may("hours", Shape::Text, "When someone answers."),
+        ],
+    },
+    Section {
+        name: "vet_order", repeated: true, required: false, meaning: "What a veterinarian ordered for one pup; it replaces our figures within the stomach limit.",
+        keys: &[
+            must("pup", Shape::Text, ""),
+            must("given_at", Shape::Time, ""),
+            must("vet", Shape::Text, "Who ordered it."),
+            may("until", Shape::Time, "Valid until another order when left out."),
+            may("ml_per_feed", number(0.1, 500.0), ""),
+            may("hours_between_feeds", number(1.0, 12.0), ""),
+            may("kcal_per_100g", number(1.0, 40.0), "Energy for a day."),
+            may("note", Shape::Text, "As ordered; never read by the program."),
+        ],
+    },
+];
+
+/// The tables beside `litter.toml`; each file is optional.
+pub const TABLES: &[Table] = &[
+    Table {
+        file: "weighings.csv", meaning: "One weight of one pup at one time.",
+        columns: &[
+            must("pup", Shape::Text, "The pup's id."),
+            must("weighed_at", Shape::Time, ""),
+            may("weight", Shape::Weight, "With `unit`; or weight_g instead of both."),
+            may("unit", Shape::OneOf(WEIGHT_UNITS), ""),
+            may("weight_g", Shape::Weight, "A weight in g."),
+            may("taken", Shape::OneOf(&["before_feed", "after_feed", "unknown"]), "unknown when left out."),
+            may("carer", Shape::Text, ""),
+            may("note", Shape::Text, "Never read by the program."),
+        ],
+    },
+    Table {
+        file: "feeds.csv", meaning: "One pup fed once.",
+        columns: &[
+            must("pup", Shape::Text, "The pup's id."),
+            must("fed_at", Shape::Time, ""),
+            must("method", Shape::OneOf(&["bottle", "tube", "nursing"]), "nursing is a supervised nursing, weighed before and after."),
+            may("offered_ml", number(0.0, 2000.0), ""),
+            may("taken_ml", number(0.0, 2000.0), "Empty means not known, never 0."),
+            may("milk", Shape::Text, "The id of a [[milk]]."),
+            may("carer", Shape::Text, ""),
+            may("note", Shape::Text, "Never read by the program."),
+            may("weight_before_g", Shape::Weight, "For nursing."),
+            may("weight_after_g", Shape::Weight, "For nursing."),
+        ],
+    },
+    Table {
+        file: "checks.csv", meaning: "One observation of a pup, or (pup left empty) of the dam, the box or the litter.",
+        columns: &[
+            may("pup", Shape::Text, "The pup's id, or empty."),
+            must("checked_at", Shape::Time, ""),
+            must("kind", Shape::Text, "One of the kinds below."),
+            must("value", Shape::Text, "As the kind asks."),
+            may("note", Shape::Text, "Never read by the program."),
+            may("carer", Shape::Text, ""),
+        ],
+    },
+];

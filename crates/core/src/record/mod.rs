@@ -1,0 +1,395 @@
+//! Step 1, *record*: the facts of a litter, and the only place where they are parsed.
+//!
+//! [`parse`] takes the text of a litter folder and returns either every fact or every
+//! problem, each with file, line and column. Nothing is half-loaded. Facts are kept sorted,
+//! so the order of rows in a file changes nothing.
+
+pub mod format;
+mod fields;
+mod folder;
+mod litter_toml;
+mod problem;
+pub mod schema;
+mod tables;
+mod words;
+
+use jiff::Timestamp;
+use jiff::tz::TimeZone;
+
+use crate::units::{Celsius, Grams, Hours, KcalPer100g, KcalPerMl, Millilitres, WeightUnit};
+
+pub use folder::{FolderFiles, parse};
+pub use problem::Problem;
+pub use words::{About, CHECK_KINDS, CheckKind, CheckKindRow, ValueShape, Word};
+
+/// The name by which the household knows a pup.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct PupId(pub String);
+
+impl std::fmt::Display for PupId {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(&self.0)
+    }
+}
+
+/// Everything that was written down about one litter.
+#[derive(Debug, Clone)]
+pub struct Facts {
+    pub litter: Litter,
+    pub dam: Dam,
+    pub pups: Vec<Pup>,
+    pub carers: Vec<Carer>,
+    pub milks: Vec<Milk>,
+    pub vets: Vec<Vet>,
+    pub orders: Vec<VetOrder>,
+    pub weighings: Vec<Weighing>,
+    pub feeds: Vec<Feed>,
+    pub checks: Vec<Check>,
+}
+
+/// The litter as a whole.
+#[derive(Debug, Clone)]
+pub struct Litter {
+    pub name: String,
+    pub breed: Option<String>,
+    pub expected_adult_weight: Option<Grams>,
+    /// When the first pup was born; none while the dam is still expecting.
+    pub whelped_at: Option<Timestamp>,
+    pub zone: TimeZone,
+    pub scale_step: Grams,
+    pub expected_pups: Option<u32>,
+    /// How many feeding rounds a day the household can keep.
+    pub most_rounds_per_day: Option<u32>,
+    pub energy: EnergyChoice,
+    pub weight_unit: WeightUnit,
+    /// Set in invented litters only: the time at which the example is read.
+    pub example: Option<Example>,
+}
+
+/// An invented litter says so, and carries its own clock.
+#[derive(Debug, Clone)]
+pub struct Example {
+    pub at: Timestamp,
+    pub note: String,
+}
+
+/// Which named energy table the keeper picked, and the figure for later days.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct EnergyChoice {
+    pub table: EnergyTable,
+    /// Replaces the last step of [`EnergyTable::Steps`], 20 to 25.
+    pub from_day_seven: Option<KcalPer100g>,
+}
+
+/// The named energy tables; two are never averaged.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum EnergyTable {
+    /// 15, 20, then 22 kcal per 100 g.
+    Steps,
+    /// A home handbook's figures by week.
+    Weeks,
+}
+
+#[derive(Debug, Clone)]
+pub struct Dam {
+    pub name: Option<String>,
+    pub weight: Option<Grams>,
+    pub with_pups: bool,
+    pub milk: DamMilk,
+}
+
+/// What the keeper sees of the dam's milk.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum DamMilk {
+    Good,
+    Little,
+    None,
+    Unknown,
+}
+
+#[derive(Debug, Clone)]
+pub struct Pup {
+    pub id: PupId,
+    pub sex: Sex,
+    pub marks: String,
+    pub born_at: Timestamp,
+    pub birth_weight: Option<Grams>,
+    pub premature: bool,
+    pub rearing: Rearing,
+    pub hand_fed_since: Option<Timestamp>,
+    pub joined_at: Option<Timestamp>,
+    pub left: Option<Left>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Sex {
+    Female,
+    Male,
+    Unknown,
+}
+
+/// Who feeds a pup.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Rearing {
+    Nursing,
+    ToppedUp,
+    HandFed,
+}
+
+/// A pup that is no longer in the litter.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Left {
+    pub at: Timestamp,
+    pub why: LeftWhy,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum LeftWhy {
+    Stillborn,
+    Died,
+    PutToSleep,
+    FosteredOut,
+    GoneHome,
+}
+
+impl Pup {
+    /// Whether the pup is in the litter at this time.
+    #[must_use]
+    pub fn is_here(&self, now: Timestamp) -> bool {
+        self.joined_at.unwrap_or(self.born_at) <= now && self.left.is_none_or(|left| left.at > now)
+    }
+
+    /// Age by elapsed time; ages in days are 24 real hours each.
+    #[must_use]
+    pub fn age(&self, now: Timestamp) -> Hours {
+        hours_between(self.born_at, now)
+    }
+}
+
+#[derive(Debug, Clone)]
+pub struct Carer {
+    pub name: String,
+    /// A veterinarian showed this carer how to feed by tube.
+    pub tube_taught_by_vet: bool,
+}
+
+#[derive(Debug, Clone)]
+pub struct Vet {
+    pub name: String,
+    pub phone: String,
+    pub hours: Option<String>,
+}
+
+/// What a veterinarian ordered for one pup.
+#[derive(Debug, Clone)]
+pub struct VetOrder {
+    pub pup: PupId,
+    pub given_at: Timestamp,
+    pub vet: String,
+    pub until: Option<Timestamp>,
+    pub per_feed: Option<Millilitres>,
+    pub hours_between_feeds: Option<Hours>,
+    pub energy: Option<KcalPer100g>,
+    pub note: Option<String>,
+}
+
+/// A milk on the shelf.
+#[derive(Debug, Clone)]
+pub struct Milk {
+    pub id: String,
+    pub kind: MilkKind,
+    pub in_use: bool,
+    pub label_strength: Option<KcalPerMl>,
+    pub recipe: Option<PowderRecipe>,
+    pub solids: Option<LabelSolids>,
+    pub water_temperature: Option<Celsius>,
+    pub keeps: Option<Hours>,
+    pub contains: Vec<Word>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum MilkKind {
+    PuppyPowder,
+    PuppyReady,
+    Goat,
+    GoatPowder,
+    Cow,
+    Bitch,
+    HomeBlend,
+    Other,
+}
+
+/// The label's ratio, by weight of powder.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PowderRecipe {
+    pub powder: Grams,
+    pub water: Millilitres,
+    /// Weight of one scoop, when the label counts scoops.
+    pub scoop: Option<Grams>,
+}
+
+/// The label's analysis of a powder, in percent by weight.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LabelSolids {
+    pub protein: f64,
+    pub fat: f64,
+    pub fibre: f64,
+    pub ash: f64,
+    pub moisture: f64,
+}
+
+/// One weight of one pup at one time.
+#[derive(Debug, Clone)]
+pub struct Weighing {
+    pub pup: PupId,
+    pub at: Timestamp,
+    pub weight: Grams,
+    pub unit: WeightUnit,
+    /// As it was typed, for the correction that is offered.
+    pub typed: String,
+    pub taken: Taken,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Taken {
+    BeforeFeed,
+    AfterFeed,
+    Unknown,
+}
+
+/// One pup fed once.
+#[derive(Debug, Clone)]
+pub struct Feed {
+    pub pup: PupId,
+    pub at: Timestamp,
+    pub method: Method,
+    pub offered: Option<Millilitres>,
+    pub taken: Option<Millilitres>,
+    pub milk: Option<String>,
+    /// Gain over one supervised nursing, weighed before and after.
+    pub nursed: Option<Grams>,
+}
+
+impl Feed {
+    /// What the stomach may have received: an amount that was not recorded is taken as
+    /// what was offered, because unknown is not zero.
+    #[must_use]
+    pub fn at_most(&self) -> Option<Millilitres> {
+        self.taken.or(self.offered)
+    }
+
+    #[must_use]
+    pub fn is_by_hand(&self) -> bool {
+        self.method != Method::Nursing
+    }
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Method {
+    Bottle,
+    Tube,
+    Nursing,
+}
+
+impl Method {
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Bottle => "bottle",
+            Self::Tube => "tube",
+            Self::Nursing => "nursing",
+        }
+    }
+}
+
+/// One observation, of a pup or (without a pup) of the dam, the box or the whole litter.
+#[derive(Debug, Clone)]
+pub struct Check {
+    pub pup: Option<PupId>,
+    pub at: Timestamp,
+    pub kind: CheckKind,
+    pub value: CheckValue,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum CheckValue {
+    Temperature(Celsius),
+    Word(Word),
+}
+
+impl Check {
+    #[must_use]
+    pub fn is(&self, word: Word) -> bool {
+        self.value == CheckValue::Word(word)
+    }
+
+    #[must_use]
+    pub fn temperature(&self) -> Option<Celsius> {
+        match self.value {
+            CheckValue::Temperature(t) => Some(t),
+            CheckValue::Word(_) => None,
+        }
+    }
+}
+
+impl Facts {
+    /// The facts that were known at a time; later ones are left out.
+    #[must_use]
+    pub fn known_at(&self, now: Timestamp) -> Facts {
+        let mut known = self.clone();
+        known.weighings.retain(|w| w.at <= now);
+        known.feeds.retain(|f| f.at <= now);
+        known.checks.retain(|c| c.at <= now);
+        known.orders.retain(|o| o.given_at <= now);
+        known.pups.retain(|p| p.born_at <= now);
+        known
+    }
+
+    /// How many facts are later than a time.
+    #[must_use]
+    pub fn later_than(&self, now: Timestamp) -> usize {
+        self.weighings.iter().filter(|w| w.at > now).count()
+            + self.feeds.iter().filter(|f| f.at > now).count()
+            + self.checks.iter().filter(|c| c.at > now).count()
+    }
+
+    /// Checks of one kind of one pup (or of dam, box and litter), oldest first.
+    pub fn checks_of<'a>(
+        &'a self,
+        pup: Option<&'a PupId>,
+        kind: CheckKind,
+    ) -> impl DoubleEndedIterator<Item = &'a Check> + 'a {
+        self.checks.iter().filter(move |c| c.kind == kind && c.pup.as_ref() == pup)
+    }
+
+    /// The newest check of one kind.
+    #[must_use]
+    pub fn latest<'a>(&'a self, pup: Option<&'a PupId>, kind: CheckKind) -> Option<&'a Check> {
+        self.checks_of(pup, kind).next_back()
+    }
+
+    /// Hand feeds (bottle and tube) of one pup, oldest first.
+    pub fn hand_feeds<'a>(&'a self, pup: &'a PupId) -> impl DoubleEndedIterator<Item = &'a Feed> + 'a {
+        self.feeds.iter().filter(move |f| &f.pup == pup && f.is_by_hand())
+    }
+
+    /// The milk marked as in use.
+    #[must_use]
+    pub fn milk_in_use(&self) -> Option<&Milk> {
+        self.milks.iter().find(|m| m.in_use)
+    }
+}
+
+/// Elapsed hours from one instant to another; negative when `to` is earlier.
+#[must_use]
+pub fn hours_between(from: Timestamp, to: Timestamp) -> Hours {
+    Hours::of((to - from).as_secs_f64() / 3600.0)
+}
+
+/// An instant some hours later.
+#[must_use]
+#[expect(clippy::cast_possible_truncation, reason = "hours of a litter, far inside i64 seconds")]
+pub fn hours_after(at: Timestamp, hours: f64) -> Timestamp {
+    at.saturating_add(jiff::SignedDuration::from_secs((hours * 3600.0).round() as i64))
+        .unwrap_or(at)
+}

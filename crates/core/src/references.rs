@@ -1,0 +1,359 @@
+//! Where every number in the advice comes from: one table, one row for each fact taken.
+//!
+//! A constant holds a [`Sourced`] value and so always leads to its row. What is not published
+//! is shown with the words "common practice", "reported second-hand" or "assumption";
+//! [`Source::cite`] is the only way to print a row, so that cannot be forgotten.
+//! `docs/REFERENCES.md` is generated from this table.
+
+/// How sure a fact is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Mark {
+    /// Read in the source itself.
+    Read,
+    /// Reported by another page; the original was not read.
+    SecondHand,
+    /// Read on a lay, rescue or clinic page that states no evidence.
+    Weak,
+    /// From memory, or a fact of the trade.
+    CommonPractice,
+    /// Arithmetic on other rows.
+    Derived,
+    /// Our own judgement, for a veterinarian to review.
+    Judgement,
+}
+
+impl Mark {
+    /// The word for the `status` column and the JSON.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Read => "published",
+            Self::SecondHand | Self::Weak => "reported second-hand",
+            Self::CommonPractice => "common practice",
+            Self::Derived | Self::Judgement => "assumption",
+        }
+    }
+}
+
+/// How a row is checked.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Check {
+    /// The test of this name.
+    Test(&'static str),
+    /// No check, and why.
+    None(&'static str),
+}
+
+/// One row: one fact taken from one place.
+#[derive(Debug, PartialEq, Eq)]
+pub struct Source {
+    pub key: &'static str,
+    pub citation: &'static str,
+    /// Page, table or box.
+    pub place: &'static str,
+    /// What is taken from there.
+    pub takes: &'static str,
+    pub mark: Mark,
+    pub check: Check,
+}
+
+impl Source {
+    /// The citation as it is shown beside advice, with its status where it is not published.
+    #[must_use]
+    pub fn cite(&self) -> String {
+        let place = if self.place.is_empty() { String::new() } else { format!(", {}", self.place) };
+        let full = format!("{}{place}", self.citation);
+        match self.mark {
+            Mark::Read => full,
+            Mark::SecondHand | Mark::Weak => format!("reported second-hand: {full}"),
+            Mark::CommonPractice => format!("common practice, no source read: {full}"),
+            Mark::Derived => format!("assumption, worked out from {full}"),
+            Mark::Judgement => format!("assumption of ours, for a veterinarian to review: {full}"),
+        }
+    }
+}
+
+/// A value that leads to its source.
+#[derive(Debug, Clone, Copy)]
+pub struct Sourced<T> {
+    pub value: T,
+    pub source: &'static Source,
+}
+
+impl<T> Sourced<T> {
+    #[must_use]
+    pub const fn new(value: T, source: &'static Source) -> Self {
+        Self { value, source }
+    }
+}
+
+const SACN: &str = "Hand et al. (eds), Small Animal Clinical Nutrition, 5th ed. 2010";
+const SAIM: &str = "Nelson & Couto (eds), Small Animal Internal Medicine, 6th ed.";
+const HOME: &str = "Eldredge et al., Dog Owner's Home Veterinary Handbook, 4th ed.";
+const MILA15: &str = "Mila et al., J Anim Sci 2015, doi 10.2527/jas.2015-8971";
+const MUG20: &str = "Mugnier et al., BMC Vet Res 2020, doi 10.1186/s12917-020-02577-z";
+const VET_NURSE: &str = "How to hand feed newborn puppies, The Veterinary Nurse 7(6), 2016";
+const REMILLARD: &str = "Remillard, Orphaned Puppy Care (owner education page)";
+const NEONATAL: &str = "Neonatal emergencies, Veterinary Medicine (dvm360)";
+const VETREPRO: &str = "Hypothermia, therapeutic management (vetreproduction.com, author not checked)";
+const OFTEDAL: &str = "Oftedal, J Nutr 1984;114:803-812";
+const JUTKOWITZ: &str = "Jutkowitz, Vet Clin Small Anim 2005;35:397-420";
+const OURS: &str = "whelpward's safety rules";
+
+macro_rules! sources {
+    ($($name:ident: $key:literal, $citation:expr, $place:literal, $takes:literal, $mark:ident, $check:expr;)*) => {
+        $(pub static $name: Source = Source {
+            key: $key, citation: $citation, place: $place, takes: $takes, mark: Mark::$mark, check: $check,
+        };)*
+        /// Every row.
+        pub static ALL: &[&Source] = &[$(&$name,)*];
+    };
+}
+
+use Check::{None as No, Test};
+
+sources! {
+    // Amounts.
+    STOMACH_FIRST_DAY: "stomach-first-day", "Furthner et al., BMC Vet Res 2021, doi 10.1186/s12917-021-02909-7", "abstract",
+        "a stomach under one day old holds less than 2 mL per 100 g", Read, Test("stomach_limit_doubles_at_24_hours");
+    STOMACH: "stomach", SAIM, "ch. 57 p 1023",
+        "at most 4 mL per 100 g body weight in one feed", Read, Test("published_feed_caps");
+    STOMACH_GRADE: "stomach-upper-figure", "Rybachuk, Proceedings I PetFeeding, citing Macintire 1999 and Little 2013", "p 35",
+        "stomach volume 40 to 50 mL per kg; 50 only grades what was recorded", SecondHand, Test("a_recorded_feed_above_fifty_is_graded");
+    ENERGY_STEPS: "energy-steps", SACN, "Table 23-4 p 420 (read for kittens; the puppy table of ch. 16 from memory)",
+        "15, 20, then 20 to 25 kcal per 100 g on days 1-3, 4-6 and later", CommonPractice, Test("energy_steps_by_day");
+    ENERGY_WEEKS: "energy-weeks", HOME, "p 499 table",
+        "60, 70, 80, 90 kcal per lb in weeks 1 to 4", Read, Test("published_energy_by_week");
+    ENERGY_NRC: "energy-nrc", "NRC 2006, Energy chapter pp 28-48, quoted by WikiVet", "",
+        "25 kcal per 100 g from birth to weaning", SecondHand, Test("alternatives_stay_beside_the_choice");
+    ENERGY_MEASURED: "energy-measured", OFTEDAL, "abstract",
+        "nursing beagles took milk of 21 to 25 kcal gross per 100 g at days 19 and 26, about 19 to 22 metabolisable", Derived, Test("published_oftedal_intake");
+    ENERGY_CEILING: "energy-ceiling", "Lawler, Theriogenology 2008;70:384-392, quoted on a feeding sheet", "",
+        "20 to 26 kcal per 100 g and day; the top is our ceiling for hand-feeding", SecondHand, Test("hand_fed_energy_stops_at_twenty_six");
+    ENERGY_CONVENTION: "energy-convention", "FEDIAF Nutritional Guidelines, metabolisable energy annex", "p 119",
+        "milk for dogs: 4 x protein + 9 x fat + 4 x carbohydrate kcal", Read, Test("published_milk_energy");
+    UNDERFEED: "underfeed", SACN, "ch. 16 p 309",
+        "a newborn is better underfed than overfed", Read, No("a direction for rounding, held by the rounding tests");
+    EASE_IN: "ease-in", "Cessna hospital page on orphaned puppies", "",
+        "reach the full daily amount over 2 to 3 days", Weak, Test("whole_hand_feeding_is_eased_in");
+    WATER_FLOOR: "water-floor", "Rybachuk, Proceedings I PetFeeding, citing Macintire 2008 and Hoskins", "p 35",
+        "120 to 180 mL of water per kg and day", SecondHand, Test("thin_energy_and_dense_milk_fall_below_the_water_floor");
+    FEEDS_PER_DAY: "feeds-per-day", "middle of the published ranges", "",
+        "8, 6, 5 and 4 feeds a day in weeks 1 to 4", Derived, Test("feeds_per_day_by_week");
+    LONGEST_GAP: "longest-gap", "the published feeding intervals together", "",
+        "at most 4 h in weeks 1 and 2 (3 h under 200 g or weak in week 1), 6 h in week 3, 8 h in week 4", Derived, Test("longest_gap_by_age");
+    SHORTEST_GAP: "shortest-gap", "the shortest interval that feeding guides name is every 2 hours", "",
+        "what is given within 2 h counts as one feed", Weak, Test("feeds_inside_the_shortest_gap_count_as_one");
+    TOP_UP_SHARE: "top-up-share", OURS, "",
+        "until intake is measured, a top-up is at most half of the day's energy", Judgement, Test("an_unmeasured_top_up_is_half_the_need");
+    MEASURED_NURSING: "measured-nursing", "weighing before and after nursing; no protocol for dogs is published", "",
+        "at least 4 weighed nursings in 24 h before the dam's milk is counted", Judgement, Test("measured_nursing_reduces_the_top_up");
+    SYRINGE_STEP: "syringe-step", "marks of an oral syringe", "",
+        "amounts in steps of 0.1 mL below 5 mL and of 0.5 mL from 5 mL up, rounded down", CommonPractice, Test("amounts_round_down_to_a_syringe_mark");
+    STALE_WEIGHT: "stale-weight", OURS, "",
+        "a weight is too old for a new amount after 24 h in week 1 and after 48 h later", Judgement, Test("a_stale_weight_allows_no_new_amount");
+    SETBACK: "setback", OURS, "",
+        "after a setback the amount only grows with a fresh weight and a warm pup", Judgement, Test("after_a_setback_the_amount_may_only_shrink");
+    VET_ORDER: "vet-order", OURS, "",
+        "a vet's own amount, interval or energy replaces ours, within the stomach limit", Judgement, Test("a_vets_order_replaces_ours_within_the_stomach_limit");
+
+    // Warmth.
+    COLD_WEEK_ONE: "cold-week-1", VETREPRO, "",
+        "below 35 °C in days 0-7 is hypothermia", SecondHand, Test("cold_limits_by_age");
+    COLD_LATER: "cold-later", VETREPRO, "",
+        "below 36 °C in days 7-21 is hypothermia; we hold it to day 30", SecondHand, Test("cold_limits_by_age");
+    COOL_WATCH: "cool-watch", VETREPRO, "",
+        "below 37 °C in days 21-30 is called hypothermia; two sources call 36.1 °C normal, so: watch", SecondHand, Test("cool_at_day_21_is_a_watch");
+    NO_COLD_FEED: "no-cold-feed", HOME, "pediatrics chapter",
+        "never feed a chilled puppy", Read, Test("a_cold_pup_gets_no_amount");
+    GUT_STOPS: "gut-stops", "Husbandry of the Neonate, ch. 6, in Peterson & Kutzler, Small Animal Pediatrics", "",
+        "below 34.4 °C (94 °F) the gut stops; feeding leads to regurgitation and aspiration", Read, Test("vet_now_below_34_4");
+    COLD_URGENT: "cold-urgent", HOME, "pediatrics chapter",
+        "below 32.2 °C (90 °F) a veterinarian must warm the pup", Read, Test("do_not_wait_below_32_2");
+    REWARM: "rewarm", VETREPRO, "",
+        "rewarm at no more than 1 °C an hour; above 2 °C an hour harms organs", SecondHand, Test("rewarming_rate");
+    NORMAL_TEMPERATURE: "normal-temperature", SAIM, "Box 57.3 p 1009",
+        "35.0-37.2 °C in week 1, 36.1-37.8 °C in weeks 2-3, 37.2-38.3 °C at weaning", Read, Test("too_hot_by_age");
+    WARM_CLEARANCE: "warm-clearance", OURS, "",
+        "a rectal reading in range clears the gate for 2 h; no other reading does", Judgement, Test("a_clearance_lasts_two_hours");
+    COLD_RECHECK: "cold-recheck", OURS, "",
+        "recheck a cold pup every 30 min; not feedable after 1 h in a pup under 300 g, or a second feed withheld: vet now", Judgement, Test("a_withheld_feed_starts_a_clock");
+    TOO_HOT: "too-hot", OURS, "",
+        "recheck a hot pup in 15 to 30 min; vet today if it stays", Judgement, Test("too_hot_by_age");
+    BOX_TEMPERATURE: "box-temperature", "three client and newspaper pages that agree", "",
+        "29-32 °C in week 1, 27-29 in week 2, 24-27 in weeks 3-4, 21-24 later", SecondHand, Test("box_targets_by_week");
+    HEAT_SOURCE: "heat-source", NEONATAL, "p 6",
+        "let the pup crawl away from the heat; no direct heat pad", Read, No("wording only");
+
+    // Technique.
+    SUCK_FIRST: "suck-first", VET_NURSE, "",
+        "bottle only with a vigorous suck: a clean finger is gripped with clear force", Read, Test("no_suck_no_bottle");
+    TUBE_TAUGHT: "tube-taught", SACN, "ch. 16 p 308",
+        "tube feeding is shown by a veterinarian first; stop at resistance or struggle", Read, Test("tube_only_where_a_vet_taught");
+    TUBE_SIZE: "tube-size", REMILLARD, "p 3",
+        "5 Fr below 300 g, 8 to 10 Fr above", Read, Test("published_tube_sizes");
+    TUBE_NOT: "tube-not", VET_NURSE, "",
+        "no tube for a cold pup, no formula by tube for a premature one", Read, Test("no_tube_for_a_cold_dry_or_premature_pup");
+    POSITION: "position", SACN, "ch. 16 p 308 Fig 16-1",
+        "belly down, head level, never on the back", Read, No("wording only");
+    NEVER_SQUEEZE: "never-squeeze", SACN, "ch. 23 p 426",
+        "never squeeze the bottle: rapid flow leads to aspiration", Read, No("wording only");
+    TEAT: "teat", REMILLARD, "p 3",
+        "from an inverted bottle milk oozes; it does not stream", Read, No("wording only");
+    MILK_AT_NOSE: "milk-at-nose", SACN, "ch. 16 p 308",
+        "after regurgitation nothing more until the next meal", Read, Test("milk_at_the_nose_stops_this_feed");
+    MILK_AT_NOSE_AGAIN: "milk-at-nose-again", SAIM, "p 1023 Fig 57.21",
+        "milk through the nose at repeated feeds: look for a cleft palate", Read, Test("milk_at_the_nose_twice_is_vet_now");
+    AIRWAY: "airway", "common teaching on aspiration", "",
+        "noisy or laboured breath, blue or grey gums after a feed: vet now", CommonPractice, Test("airway_signs_are_vet_now");
+    PALATE_FIRST: "palate-first", OURS, "",
+        "look at the palate before the first bottle", Judgement, Test("an_unseen_palate_is_asked_for");
+    CLEFT: "cleft", VET_NURSE, "",
+        "a cleft palate is fed by tube, not by bottle", Read, Test("a_cleft_palate_gets_no_bottle");
+    AFTER_FEED: "after-feed", HOME, "p 499",
+        "stroke with warm wet cotton after every feed until it passes urine and stool", Read, No("wording only");
+    BOIL: "boil", SACN, "ch. 16 p 309",
+        "clean bottles and teats thoroughly and boil them between uses", Read, No("wording only");
+    HYGIENE: "hygiene", "CDC, Campylobacter and Pets; CDC, Brucellosis in dogs", "",
+        "soap and running water; gloves for newborns; more care for the pregnant, very young or immune-weak", Read, No("wording only");
+    COLLAR: "collar", OURS, "",
+        "check collars at each weighing in the first weeks, or mark by other means", Judgement, No("wording only");
+    BOTTLE_MINUTES: "bottle-minutes", "the trade", "",
+        "one pup by bottle takes 5 to 10 minutes, by tube about half a minute", CommonPractice, Test("trade_minutes_per_feed");
+
+    // Signs.
+    LIFELESS: "lifeless", OURS, "",
+        "limp, cannot be roused, seizure, bleeding: vet now, nothing by mouth", Judgement, Test("emergencies_are_vet_now");
+    UNWELL_UNDER_48H: "unwell-under-48h", "Chastant, Veterinary Focus 2022;32.1", "",
+        "any unwell newborn is an emergency", Read, Test("unwell_under_48_hours_is_vet_now");
+    NO_SUCK: "no-suck", VET_NURSE, "",
+        "a pup that does not suck needs another way to be fed today", Read, Test("no_suck_no_bottle");
+    CRYING: "crying", "The ABC's of managing critical problems in neonates (dvm360 proceedings)", "",
+        "crying for more than 15 minutes is abnormal", Read, Test("long_crying_is_vet_today");
+    DRY: "dry", NEONATAL, "p 4",
+        "tacky gums, or no urine after stroking: likely dehydrated", Read, Test("a_dry_pup_is_vet_today");
+    STOOL_LOOSE: "stool-loose", HOME, "feeding problems",
+        "loose yellow: one third water; greenish: half water; back to full strength as it firms", Read, Test("published_dilution");
+    STOOL_GREY: "stool-grey", HOME, "feeding problems",
+        "grey, white or curdled stool: veterinarian", Read, Test("grey_stool_is_vet_now");
+    STOOL_OURS: "stool-rule", OURS, "",
+        "watery or bloody stool, or two signs together: vet now; loose under 14 days or 500 g: vet today first", Judgement, Test("loose_stool_in_a_small_pup_is_vet_today");
+    TAUT_BELLY: "taut-belly", SACN, "ch. 16 p 308",
+        "stop when the stomach is taut", Read, Test("a_taut_belly_holds_the_feed");
+    RING_NEXT: "ring-next", OURS, "",
+        "no answer in 10 minutes: the next number", Judgement, No("wording only");
+
+    // Weight.
+    LOSS_TEN: "loss-10", HOME, "p 493",
+        "loss of 10 % or more of birth weight: in trouble", Read, Test("published_ten_per_cent_rule");
+    LOSS_FOUR: "loss-4", MILA15, "abstract",
+        "growth of -4 % or less from birth to day 2 raises the risk of death", Read, Test("published_four_per_cent_rule");
+    NO_GAIN_72H: "no-gain-72h", HOME, "p 493",
+        "no gain by 72 h: in trouble", Read, Test("published_ten_per_cent_rule");
+    FAILURE_TO_GAIN: "failure-to-gain", HOME, "p 492",
+        "a pup that fails to gain: call the veterinarian", Read, Test("no_gain_over_a_day_needs_help");
+    LOSS_AFTER_DAY_ONE: "loss-after-24h", "Root Kustritz, Neonatology", "ch. 13",
+        "slight loss is possible in the first 24 h, then daily gain", Read, Test("any_loss_after_24_hours_is_noted");
+    GAIN_BAND: "gain-band", SACN, "Table 16-1 p 297",
+        "gain 8 % a day (5-10) in week 1, 5 % (3.5-6) in weeks 2-4", Read, Test("published_gain_bands");
+    GAIN_LATER: "gain-later", SACN, "Table 16-1 p 297",
+        "2 g a day per kg adult weight in weeks 5-10", Read, Test("published_gain_per_adult_weight");
+    DOUBLING: "doubling", SACN, "Table 16-1 p 297",
+        "twice the birth weight at day 8-10", Read, Test("doubling_is_watched_from_day_12");
+    DOUBLING_LATEST: "doubling-latest", "dvm360 proceedings May 2011 and Home Veterinary Handbook p 492", "",
+        "twice the birth weight by day 12 nursing, day 14 formula-fed", Read, Test("doubling_is_watched_from_day_12");
+    BIRTH_BAND: "birth-band", MUG20, "Table 2",
+        "low and very low birth weight by breed", Read, Test("published_birth_bands");
+    LITTERMATES: "litter-mates", HOME, "p 493",
+        "25 % below the litter mean at birth: high risk unless hand fed", Read, Test("published_littermate_rule");
+    OUT_OF_DANGER: "out-of-danger", HOME, "p 493",
+        "steady gain through day 7: out of danger", Read, Test("a_very_light_pup_is_watched_through_day_7");
+    GROWTH_ENVELOPE: "growth-envelope", "Alves, Vet Med Sci 2020;6:946-957", "abstract",
+        "fastest growth from birth: exp(0.13084 x - 0.001616 x^2)", Read, Test("published_growth_envelope");
+    SLIP_BAND: "slip-band", OURS, "usability S-5, S-6",
+        "a reading far outside the pup's band is held back until it is weighed again", Judgement, Test("slips_are_caught");
+    WEIGH_OFTEN: "weigh-often", HOME, "p 492",
+        "weigh at birth, 12 h, then daily for 2 weeks", Read, Test("weighing_is_asked_for");
+    WEIGH_FLAGGED: "weigh-flagged", SACN, "ch. 16 p 309",
+        "a weak or hand-reared pup is weighed more often; we ask twice a day", Derived, Test("weighing_is_asked_for");
+    SCALE_NOISE: "scale-noise", "no published figure for pups", "",
+        "a reading wanders by 1.6 % with stomach and bladder, and by the scale's step", Judgement, Test("gain_uncertainty_counts_stomach_and_scale");
+    TREND: "trend", "Sen, J Am Stat Assoc 1968;63:1379-1389", "",
+        "median of pairwise slopes with its confidence interval", Read, Test("trend_agrees_with_scipy");
+
+    // Milk.
+    BITCH_MILK: "bitch-milk", OFTEDAL, "abstract",
+        "dry matter 22.7, fat 9.47, protein 7.53, sugar 3.81 g per 100 g", Read, Test("published_milk_energy");
+    MILK_DENSITY: "milk-density", "Walstra-type partial densities of milk solids", "",
+        "water 0.9982, protein 1.40, fat 0.918, lactose 1.78, rest 1.85 g per mL", CommonPractice, Test("published_density");
+    GOAT_MILK: "goat-milk", "USDA FoodData Central, NDB 01106", "",
+        "goat's milk 3.56 protein, 4.14 fat, 4.45 carbohydrate g per 100 g", Read, Test("published_milk_energy");
+    COW_MILK: "cow-milk", "USDA FNDDS, Milk, whole", "",
+        "cow's milk 3.27 protein, 3.20 fat, 4.63 carbohydrate g per 100 g", Read, Test("published_milk_energy");
+    MILK_TOO_STRONG: "milk-too-strong", OURS, "milk handbook, last section",
+        "above 1.4 kcal per mL a warning, above 1.6 a strong one", Judgement, Test("published_by_weight_trap");
+    FEED_TEMPERATURE: "feed-temperature", "usual textbook number", "",
+        "feed at 37 to 38 °C", CommonPractice, Test("published_water_mixing");
+    FEED_TOO_HOT: "feed-too-hot", OURS, "",
+        "milk above 40 °C is refused; warmed once, no microwave", Judgement, Test("milk_above_forty_is_refused");
+    DISCARD: "discard", "orphan care page of a veterinary service (rvsllc.com)", "",
+        "mixed milk is thrown away after 24 h in the refrigerator", Weak, Test("a_batch_has_a_time_to_throw_away");
+    LEFTOVERS: "leftovers", "general practice", "",
+        "what was warmed and left is thrown away after the round", CommonPractice, Test("a_batch_has_a_time_to_throw_away");
+    DEAD_VOLUME: "dead-volume", "the trade", "",
+        "1 mL for each pup stays in bottle, teat or tube", CommonPractice, Test("batch_arithmetic");
+    STOP_GAP: "stop-gap", OURS, "",
+        "a home blend is a stop-gap for 48 h; raw egg, raw milk and honey are left out", Judgement, Test("a_home_blend_carries_its_heading");
+
+    // Dam and birth.
+    COLOSTRUM: "colostrum", "Colostrum intake & neonatal mortality (on Mila et al. 2014), Clinician's Brief, Jan 2015", "",
+        "see that every pup has colostrum within 12 h", Read, Test("colostrum_clock_runs_to_12_hours");
+    DAM_FEVER: "dam-fever", "Schulze, Heuwieser, Arlt, ISCFR/EVSSAR 2016, and Disorders of the Puerperium", "",
+        "above 39.5 °C at any time, or above 39.2 °C after 24 h", Read, Test("published_dam_temperature");
+    DAM_DISCHARGE: "dam-discharge", "Disorders of the Puerperium; Louisiana State Univ., Canine Peripartum Care", "",
+        "foul or creamy discharge, or green-black beyond 24 h", Read, Test("dam_signs");
+    DAM_GLANDS: "dam-glands", "Disorders of the Puerperium", "",
+        "hot, painful or hard gland, blood or pus in the milk", Read, Test("dam_signs");
+    DAM_CALCIUM: "dam-calcium", "Five-Minute Veterinary Consult, 6th ed., eclampsia", "",
+        "restless, panting, stiff, tremor: emergency; pups off the dam", Read, Test("dam_signs");
+    DAM_REFUSES: "dam-refuses", OURS, "",
+        "a dam that refuses her pups: vet today, and a whole-litter feeding plan", Judgement, Test("pups_off_the_dam_start_a_whole_litter_plan");
+    LABOUR_STRAINING: "labour-straining", JUTKOWITZ, "Box 2",
+        "strong straining for 30 min without a pup; 20 min is the stricter figure", Read, Test("published_labour_limits");
+    LABOUR_GAP: "labour-gap", JUTKOWITZ, "Box 2",
+        "4 h since the last pup with more inside; 2 h is the stricter figure", Read, Test("published_labour_limits");
+    LABOUR_GREEN: "labour-green", JUTKOWITZ, "Box 2",
+        "green discharge and no pup for 2 h; before the first pup at once", Read, Test("green_discharge_in_labour");
+}
+
+/// The row for a key.
+#[must_use]
+pub fn by_key(key: &str) -> Option<&'static Source> {
+    ALL.iter().copied().find(|s| s.key == key)
+}
+
+/// The table as the page `docs/REFERENCES.md`.
+#[must_use]
+pub fn as_markdown() -> String {
+    let mut page = String::from(
+        "# Where the numbers come from\n\n\
+         Generated from `crates/core/src/references.rs`; a test fails when this page is old.\n\
+         Renew it with `cargo run -p whelpward -- references > docs/REFERENCES.md`.\n\n\
+         Status: *published* was read in the source named; *reported second-hand* was read elsewhere;\n\
+         *common practice* has no source that was read; *assumption* is worked out or judged by us,\n\
+         for a veterinarian to review.\n\n\
+         | key | what is taken | where | status | check |\n|---|---|---|---|---|\n",
+    );
+    for s in ALL {
+        let place = if s.place.is_empty() { String::new() } else { format!(", {}", s.place) };
+        let check = match s.check {
+            Check::Test(name) => format!("`{name}`"),
+            Check::None(why) => format!("none: {why}"),
+        };
+        page.push_str(&format!(
+            "| {} | {} | {}{place} | {} | {check} |\n",
+            s.key, s.takes, s.citation, s.mark.word()
+        ));
+    }
+    page
+}
