@@ -84,7 +84,16 @@ impl Finding {
     /// A finding about one pup.
     #[must_use]
     pub fn of_pup(pup: &PupId, code: &'static str, level: Level, source: &'static Source) -> Self {
-        Self { code, pup: Some(pup.clone()), level, since: None, says: String::new(), action: String::new(), source, is_sign: false }
+        Self {
+            code,
+            pup: Some(pup.clone()),
+            level,
+            since: None,
+            says: String::new(),
+            action: String::new(),
+            source,
+            is_sign: false,
+        }
     }
 
     /// A finding about the dam, the box or the whole litter.

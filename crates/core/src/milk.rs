@@ -1,7 +1,7 @@
 //! What is in a milk: energy, density and water, from its composition or its label.
 //!
 //! One energy convention throughout: metabolisable, 4 kcal per g protein, 9 per g fat and
-//! 4 per g carbohydrate (references::ENERGY_CONVENTION). Gross energy is never mixed in.
+//! 4 per g carbohydrate (`references::ENERGY_CONVENTION`). Gross energy is never mixed in.
 
 use crate::record::{LabelSolids, Milk, MilkKind, PowderRecipe, Word};
 use crate::references::{self as source, Source, Sourced};
@@ -176,7 +176,10 @@ pub fn notes(milk: &Milk, strength: Option<Strength>) -> Vec<MilkNote> {
         if kcal > strong {
             let much = if kcal > too_strong { "far " } else { "" };
             note(
-                format!("At {} it is {much}stronger than bitch's milk: was the label's ratio by volume and not by weight?", strength.kcal_per_ml),
+                format!(
+                    "At {} it is {much}stronger than bitch's milk: was the label's ratio by volume and not by weight?",
+                    strength.kcal_per_ml
+                ),
                 TOO_STRONG.source,
             );
         }
@@ -201,7 +204,11 @@ pub fn refused(milk: &Milk) -> Option<MilkNote> {
 
 /// Powder and water for a volume, by the label's ratio.
 #[must_use]
-pub fn powder_and_water(recipe: PowderRecipe, solids: Option<LabelSolids>, volume: Millilitres) -> (Grams, Millilitres) {
+pub fn powder_and_water(
+    recipe: PowderRecipe,
+    solids: Option<LabelSolids>,
+    volume: Millilitres,
+) -> (Grams, Millilitres) {
     let share = volume / mixed_volume(recipe, solids);
     (recipe.powder * share, recipe.water * share)
 }
@@ -243,8 +250,15 @@ mod tests {
         let mixed = |water: f64| {
             let recipe = PowderRecipe { powder: Grams::of(10.0), water: Millilitres::of(water), scoop: None };
             let milk = Milk {
-                id: "x".into(), kind: MilkKind::PuppyPowder, in_use: true, label_strength: None, recipe: Some(recipe),
-                solids: Some(label_x()), water_temperature: None, keeps: None, contains: Vec::new(),
+                id: "x".into(),
+                kind: MilkKind::PuppyPowder,
+                in_use: true,
+                label_strength: None,
+                recipe: Some(recipe),
+                solids: Some(label_x()),
+                water_temperature: None,
+                keeps: None,
+                contains: Vec::new(),
             };
             (mixed_volume(recipe, Some(label_x())).get(), milk)
         };
@@ -262,8 +276,15 @@ mod tests {
     #[test]
     fn a_home_blend_carries_its_heading() {
         let blend = Milk {
-            id: "blend".into(), kind: MilkKind::HomeBlend, in_use: true, label_strength: Some(KcalPerMl::of(1.2)), recipe: None,
-            solids: None, water_temperature: None, keeps: None, contains: vec![Word::CookedEgg],
+            id: "blend".into(),
+            kind: MilkKind::HomeBlend,
+            in_use: true,
+            label_strength: Some(KcalPerMl::of(1.2)),
+            recipe: None,
+            solids: None,
+            water_temperature: None,
+            keeps: None,
+            contains: vec![Word::CookedEgg],
         };
         assert!(notes(&blend, strength(&blend))[0].says.contains("not a complete food; beyond 48 h ask a vet"));
         assert!(refused(&blend).is_none());

@@ -61,7 +61,7 @@ macro_rules! quantities {
                 /// # Errors
                 /// [`OutOfRange`] for a value outside the table's range, or not a number.
                 pub fn new(value: f64) -> Result<Self, OutOfRange> {
-                    if value >= $min && value <= $max { Ok(Self(value)) } else {
+                    if ($min..=$max).contains(&value) { Ok(Self(value)) } else {
                         Err(OutOfRange { quantity: $quantity, symbol: $symbol, given: value, min: $min, max: $max })
                     }
                 }
@@ -218,8 +218,7 @@ impl WeightUnit {
             Self::Gram => parse_decimal(text)?,
             Self::Ounce => parse_decimal(text)? * GRAMS_PER_OUNCE,
             Self::PoundOunce => {
-                let words: Vec<&str> =
-                    text.split_whitespace().filter(|w| !matches!(*w, "lb" | "oz")).collect();
+                let words: Vec<&str> = text.split_whitespace().filter(|w| !matches!(*w, "lb" | "oz")).collect();
                 let [pounds, ounces] = words[..] else {
                     return Err("pounds and ounces as two numbers, as in \"1 lb 3.5 oz\"".into());
                 };
@@ -287,7 +286,13 @@ pub fn format_quantity(value: f64, row: &QuantityRow) -> String {
 pub fn format_change(change: Grams) -> String {
     let text = format_quantity(change.0.abs(), &Grams::ROW);
     let is_zero = text.starts_with("0\u{a0}");
-    let sign = if is_zero { "" } else if change.0 < 0.0 { "-" } else { "+" };
+    let sign = if is_zero {
+        ""
+    } else if change.0 < 0.0 {
+        "-"
+    } else {
+        "+"
+    };
     format!("{sign}{text}")
 }
 
