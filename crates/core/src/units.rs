@@ -100,7 +100,7 @@ macro_rules! quantities {
 
 quantities! {
     /// Weight of a pup or of its dam.
-    Grams, "weight", "g", 1.0 ..= 150_000.0, 1, false;
+    Grams, "weight", "g", 0.0 ..= 150_000.0, 1, false;
     /// Volume of milk or water.
     Millilitres, "volume", "mL", 0.0 ..= 5_000.0, 1, false;
     /// Metabolisable energy.
@@ -209,7 +209,7 @@ impl WeightUnit {
         [Self::Gram, Self::Ounce, Self::PoundOunce].into_iter().find(|u| u.word() == word)
     }
 
-    /// Reads a weight typed in this unit. `lb_oz` takes two numbers, as in `1 lb 3.5 oz` or `1 3.5`.
+    /// Reads a weight typed in this unit; the caller knows what range it may have. `lb_oz` takes two numbers, as in `1 lb 3.5 oz` or `1 3.5`.
     ///
     /// # Errors
     /// Words that say what is allowed, without naming the place.
@@ -229,7 +229,7 @@ impl WeightUnit {
                 pounds * GRAMS_PER_POUND + ounces * GRAMS_PER_OUNCE
             }
         };
-        Grams::new(grams).map_err(|e| e.to_string())
+        Ok(Grams(grams))
     }
 
     /// Prints a weight in this unit.
