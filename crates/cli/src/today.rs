@@ -6,7 +6,9 @@ use textwrap::Options;
 use whelpward_core::report::{
     Action, BatchLine, Cite, Feed, NeedLine, PupLine, RoundLine, ShortfallLine, Today, clock,
 };
-use whelpward_core::units::{Celsius, Grams, Kcal, KcalPerMl, Millilitres, Percent, format_quantity, number};
+use whelpward_core::units::{
+    Celsius, Grams, Kcal, KcalPerMl, Millilitres, Percent, format_quantity, number, tie_numbers,
+};
 
 const WIDTH: usize = 80;
 
@@ -51,7 +53,7 @@ impl Page {
     fn line(&mut self, first: &str, text: &str) {
         let rest = " ".repeat(first.chars().count());
         let options = Options::new(WIDTH).initial_indent(first).subsequent_indent(&rest).break_words(false);
-        for line in textwrap::wrap(text, options) {
+        for line in textwrap::wrap(&tie_numbers(text), options) {
             self.out.push_str(line.trim_end());
             self.out.push('\n');
         }

@@ -315,6 +315,22 @@ pub fn number(value: f64, decimals: usize, keeps_trailing_zero: bool) -> String 
     format!("{}{grouped}{rest}", if value < 0.0 && !is_zero { "-" } else { "" })
 }
 
+/// Puts a no-break space between a number and the unit or word of time that follows it.
+#[must_use]
+pub fn tie_numbers(text: &str) -> String {
+    const UNITS: &[&str] = &["g", "mL", "kcal", "°C", "h", "min", "days", "minutes", "hours", "%", "Fr", "feeds"];
+    let mut tied = String::with_capacity(text.len() + 8);
+    let mut words = text.split(' ').peekable();
+    while let Some(word) = words.next() {
+        tied.push_str(word);
+        let Some(next) = words.peek() else { break };
+        let unit = next.trim_end_matches(['.', ',', ';', ':', ')', '?']);
+        let is_number = word.ends_with(|c: char| c.is_ascii_digit());
+        tied.push(if is_number && UNITS.contains(&unit) { '\u{a0}' } else { ' ' });
+    }
+    tied
+}
+
 fn join(number: &str, symbol: &str) -> String {
     format!("{number}\u{a0}{symbol}")
 }
@@ -354,6 +370,15 @@ mod tests {
         check(-0.01, &Grams::ROW, "0_g");
         check(-12.0, &Grams::ROW, "-12_g");
         check(100.0, &Kcal::ROW, "100_kcal");
+    }
+
+    #[test]
+    fn a_number_keeps_its_unit_at_the_end_of_a_line() {
+        assert_eq!(
+            plain(&tie_numbers("weigh it in 12 h; a feed of 5 mL, every 4 hours.")),
+            "weigh it in 12_h; a feed of 5_mL, every 4_hours."
+        );
+        assert_eq!(plain(&tie_numbers("on day 3 it gained")), "on day 3 it gained");
     }
 
     #[test]
