@@ -253,7 +253,7 @@ fn course_findings(pup: &PupAssessment, latest: &Reading) -> Vec<Finding> {
     {
         found.push(
             new(pup, "too-fast", Level::Note, &source::GROWTH_ENVELOPE)
-                .says("heavier than the fastest growth ever described".to_owned())
+                .says("heavier than the fastest growth ever described")
                 .action("Check the birth weight and the last entry."),
         );
     }
