@@ -251,7 +251,12 @@ pub fn check(facts: &Facts, proposal: &Proposal<'_>, given: &[Given], now: Times
         conditions,
         weight,
         weighed_at: latest.at,
-        ordered_by: proposal.need.order.as_ref().filter(|o| o.per_feed.is_some() || o.energy.is_some()).map(|o| o.vet.clone()),
+        ordered_by: proposal
+            .need
+            .order
+            .as_ref()
+            .filter(|o| o.per_feed.is_some() || o.energy.is_some() || o.hours_between_feeds.is_some())
+            .map(|o| o.vet.clone()),
         working,
     })
 }
@@ -304,7 +309,10 @@ fn warmth_gate(proposal: &Proposal<'_>, age: f64) -> Result<Vec<Condition>, Refu
         }
         Warmth::Hot { .. } => conditions.push(warm),
         Warmth::Cool { .. } => conditions.extend([Condition::Active, Condition::Sucks]),
-        Warmth::InRange { at, .. } if hours_between(*at, proposal.at).get() <= limits::WARM_CLEARANCE_H.value => {}
+        // The limit rises on day 7: a reading clears a feed only by the limit of the feed's own age.
+        Warmth::InRange { at, temperature }
+            if hours_between(*at, proposal.at).get() <= limits::WARM_CLEARANCE_H.value
+                && temperature.millidegrees() >= limits::cold_below(age).value.millidegrees() => {}
         Warmth::InRange { .. } | Warmth::Unknown { suspicion: None } => {
             if age < limits::CHECK_FIRST_UNTIL_H.value {
                 conditions.push(warm);
