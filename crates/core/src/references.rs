@@ -192,6 +192,10 @@ sources! {
         "tube feeding is shown by a veterinarian first; stop at resistance or struggle", Read, Test("tube_only_where_a_vet_taught");
     TUBE_SIZE: "tube-size", REMILLARD, "p 3",
         "5 Fr below 300 g, 8 to 10 Fr above", Read, Test("published_tube_sizes");
+    TUBE_MARK: "tube-mark", OURS, "",
+        "the depth is a mark on this pup, made anew daily in week 1 and every 2 days later; never computed", Judgement, Test("published_tube_sizes");
+    SUCK_PRACTICE: "suck-practice", "the trade", "",
+        "pups fed only by tube may lose the suck; keep some nursing or bottle in the day", CommonPractice, Test("trade_tube_and_suck");
     TUBE_NOT: "tube-not", VET_NURSE, "",
         "no tube for a cold pup, no formula by tube for a premature one", Read, Test("no_tube_for_a_cold_dry_or_premature_pup");
     POSITION: "position", SACN, "ch. 16 p 308 Fig 16-1",

@@ -9,7 +9,7 @@ use jiff::tz::TimeZone;
 
 use crate::assess::Assessment;
 use crate::limits;
-use crate::need::{Need, NoneNeeded};
+use crate::need::{Need, NoneNeeded, ordered_gap_h};
 use crate::record::{Facts, hours_after, hours_between};
 use crate::units::Millilitres;
 
@@ -75,7 +75,9 @@ pub fn schedule(
             let (Ok(need), Some(interval), Some(due)) = (need, intervals[index], dues[index]) else { continue };
             let gap_is_long_enough =
                 last[index].is_none_or(|l| hours_between(l, at).get() >= limits::SHORTEST_GAP_H.value);
-            if due <= *next || (hours_between(at, due).get() <= PULLED_IN_H && gap_is_long_enough) {
+            // A vet's interval is kept as it was ordered.
+            let may_be_early = ordered_gap_h(need.order.as_ref()).is_none();
+            if due <= *next || (may_be_early && hours_between(at, due).get() <= PULLED_IN_H && gap_is_long_enough) {
                 pups.push((index, planned(need, interval)));
                 last[index] = Some(at);
             }
@@ -88,12 +90,7 @@ pub fn schedule(
 
 /// Every pup is fed as often as the one that needs it most, unless a vet ordered otherwise.
 fn interval_h(need: &Need, most_feeds: u32) -> f64 {
-    let common = 24.0 / f64::from(most_feeds);
-    match need.order.as_ref().and_then(|o| o.hours_between_feeds) {
-        // The longest gap is already inside feeds_per_day.
-        Some(ordered) => ordered.get().min(24.0 / f64::from(need.feeds_per_day)).max(limits::SHORTEST_GAP_H.value),
-        None => common,
-    }
+    ordered_gap_h(need.order.as_ref()).unwrap_or(24.0 / f64::from(most_feeds))
 }
 
 /// An equal share of the day's milk; a vet's amount replaces it.

@@ -276,7 +276,7 @@ pub fn check(
             .need
             .order
             .as_ref()
-            .filter(|o| o.per_feed.is_some() || o.energy.is_some())
+            .filter(|o| o.per_feed.is_some() || o.energy.is_some() || o.hours_between_feeds.is_some())
             .map(|o| o.vet.clone()),
         working,
     })
@@ -332,7 +332,10 @@ fn warmth_gate(proposal: &Proposal<'_>, age: f64) -> Result<Vec<Condition>, Refu
             });
         }
         Warmth::Cool { .. } => conditions.extend([Condition::Active, Condition::Sucks]),
-        Warmth::InRange { at, .. } if hours_between(*at, proposal.at).get() <= limits::WARM_CLEARANCE_H.value => {}
+        // The limit rises on day 7: a reading clears a feed only by the limit of the feed's own age.
+        Warmth::InRange { at, temperature }
+            if hours_between(*at, proposal.at).get() <= limits::WARM_CLEARANCE_H.value
+                && temperature.millidegrees() >= limits::cold_below(age).value.millidegrees() => {}
         Warmth::InRange { .. } | Warmth::Unknown { suspicion: None } => {
             if age < limits::CHECK_FIRST_UNTIL_H.value {
                 conditions.push(warm);

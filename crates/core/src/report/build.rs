@@ -129,7 +129,7 @@ fn milk_notes(line: &Line, any_need: bool) -> Vec<Said> {
 }
 
 fn how_to_feed(any_tube: bool) -> Vec<Said> {
-    let tube = any_tube.then_some(&texts::TUBE);
+    let tube = if any_tube { texts::TUBE } else { &[] };
     texts::HOW_TO_FEED
         .iter()
         .chain(tube)
