@@ -62,8 +62,6 @@ pub const WEIGH_EVERY_H: Sourced<f64> = Sourced::new(24.0, &source::WEIGH_OFTEN)
 /// Time between weighings of a pup that is flagged or fed by hand.
 pub const WEIGH_FLAGGED_EVERY_H: Sourced<f64> = Sourced::new(12.0, &source::WEIGH_FLAGGED);
 
-/// How long a setback binds the amount.
-pub const SETBACK_H: Sourced<f64> = Sourced::new(48.0, &source::SETBACK);
 /// After it is too old for a new amount, a weight still carries the last amount for this long.
 pub const STALE_GRACE_H: Sourced<f64> = Sourced::new(24.0, &source::STALE_WEIGHT);
 /// An unwell pup under this age is always vet now.

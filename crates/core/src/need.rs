@@ -27,6 +27,9 @@ const MEASURED: Sourced<(f64, f64)> = Sourced::new((19.0, 22.0), &source::ENERGY
 /// Share of the day's energy in the first, second and later days of whole hand-feeding.
 const EASE_IN: Sourced<[f64; 3]> = Sourced::new([0.5, 0.75, 1.0], &source::EASE_IN);
 
+/// As many feeds as the shortest gap allows.
+const MOST_FEEDS: Sourced<u32> = Sourced::new(12, &source::SHORTEST_GAP);
+
 /// Why a pup gets milk from us.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Why {
@@ -164,37 +167,14 @@ fn of_pup(
 
     let stomach = limits::stomach_limit(age, weight);
     let fewest_feeds = fewest_feeds(by_hand_volume, stomach.volume, stomach.is_exclusive);
-    let gap = limits::longest_gap_h(age, weight, pup.is_weak());
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "3 to 24 feeds")]
-    let by_gap = (24.0 / gap.value).ceil() as u32;
-    let usual = limits::usual_feeds(age);
-    let feeds_per_day = match ordered_gap_h(order.as_ref()) {
-        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "2 to 12 feeds")]
-        Some(hours) => (24.0 / hours).ceil() as u32,
-        None => usual.value.max(fewest_feeds).max(by_gap),
-    };
-    working.push(Term::new(
-        "stomach limit of a feed",
-        format!("{} ({})", stomach.volume, stomach.rule.value),
-        Some(stomach.rule.source),
-    ));
-    working.push(Term::new("fewest feeds by the stomach", fewest_feeds.to_string(), Some(stomach.rule.source)));
-    let frequency = match (ordered_gap_h(order.as_ref()), &order) {
-        (Some(hours), Some(order)) => {
-            working.push(Term::new(
-                format!("time between feeds, ordered by {}", order.vet),
-                format!("{hours} h"),
-                Some(&source::VET_ORDER),
-            ));
-            &source::VET_ORDER
-        }
-        _ => {
-            working.push(Term::new("longest gap", format!("{} h", gap.value), Some(gap.source)));
-            usual.source
-        }
-    };
-    working.push(Term::new("feeds a day", feeds_per_day.to_string(), Some(frequency)));
-
+    let feeds_per_day = feeds_per_day(pup, weight, fewest_feeds, order.as_ref(), &mut working);
+    if fewest_feeds > feeds_per_day {
+        let text = format!(
+            "this milk is too thin: the stomach would need {fewest_feeds} feeds a day, and {feeds_per_day} are given. \
+             What would help: a denser milk; ask the vet."
+        );
+        shortfalls.push(Shortfall::said("feeds", text));
+    }
     let rounds = facts.litter.most_rounds_per_day.filter(|most| *most < feeds_per_day);
     if let Some(most) = rounds {
         let reachable = strength.kcal_per_ml * (stomach.volume * f64::from(most));
@@ -220,6 +200,37 @@ fn of_pup(
         working,
         shortfalls,
     })
+}
+
+/// How many feeds a day: as a vet ordered; else the usual number for the age, and never fewer than
+/// the stomach and the longest gap ask for.
+#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "2 to 24 feeds")]
+fn feeds_per_day(
+    pup: &PupAssessment,
+    weight: Grams,
+    fewest_feeds: u32,
+    order: Option<&VetOrder>,
+    working: &mut Vec<Term>,
+) -> u32 {
+    let age = pup.age.get();
+    let stomach = limits::stomach_limit(age, weight);
+    let limit = format!("{} ({})", stomach.volume, stomach.rule.value);
+    working.push(Term::new("stomach limit of a feed", limit, Some(stomach.rule.source)));
+    working.push(Term::new("fewest feeds by the stomach", fewest_feeds.to_string(), Some(stomach.rule.source)));
+    let (feeds, source) = if let (Some(hours), Some(order)) = (ordered_gap_h(order), order) {
+        let what = format!("time between feeds, ordered by {}", order.vet);
+        working.push(Term::new(what, format!("{hours} h"), Some(&source::VET_ORDER)));
+        ((24.0 / hours).ceil() as u32, &source::VET_ORDER)
+    } else {
+        let gap = limits::longest_gap_h(age, weight, pup.is_weak());
+        working.push(Term::new("longest gap", format!("{} h", gap.value), Some(gap.source)));
+        let usual = limits::usual_feeds(age);
+        let by_gap = (24.0 / gap.value).ceil() as u32;
+        // Two feeds inside the shortest gap would count as one.
+        (usual.value.max(fewest_feeds).max(by_gap).min(MOST_FEEDS.value), usual.source)
+    };
+    working.push(Term::new("feeds a day", feeds.to_string(), Some(source)));
+    feeds
 }
 
 /// Fewer rounds than the pup needs: what falls short, and what would help.

@@ -138,3 +138,17 @@ fn a_milk_of_unknown_strength_gives_no_amount() {
     assert!(today.no_amounts_because.unwrap().contains("not known"));
     assert!(today.rounds.iter().all(|r| r.feeds.is_empty()));
 }
+
+#[test]
+fn too_little_powder_to_weigh_is_said() {
+    // Usability S-11: within 5 % of the label's ratio. The scale's step of 1 g may be half a gram
+    // off, which is 5 % of 10 g: less powder than that cannot be weighed well, more can.
+    let powder = |water_ml: &str| {
+        let today = two_pups(&LABEL_X.replace("water_ml = 20", &format!("water_ml = {water_ml}")));
+        today.batch.expect("two pups are fed").powder.expect("a powder is mixed")
+    };
+    let (little, enough) = (powder("20"), powder("10"));
+    assert!(little.powder_g < 10.0 && little.is_too_little_to_weigh, "{} g", little.powder_g);
+    assert!(enough.powder_g > 10.0 && !enough.is_too_little_to_weigh, "{} g", enough.powder_g);
+    assert_eq!((little.label_powder_g, little.label_water_ml), (10.0, 20.0));
+}

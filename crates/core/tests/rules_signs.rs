@@ -229,6 +229,18 @@ fn colostrum_clock_runs_to_12_hours() {
 }
 
 #[test]
+fn less_than_half_twice_is_spoken_of() {
+    // Usability section 1: flag if under half is taken twice in a row. At both sides of the half.
+    let fed = |first: f64, second: f64| {
+        let litter = Litter::hand_fed(400.0, 1.0).weigh(95.0, 420.0);
+        litter.bottle_left(90.0, 8.0, first).bottle_left(93.0, 8.0, second).level(96.0, "left-milk")
+    };
+    assert_eq!(fed(3.9, 3.9), Some(Level::NeedsHelp));
+    assert_eq!(fed(4.0, 3.9), None);
+    assert_eq!(fed(3.9, 4.0), None);
+}
+
+#[test]
 fn the_first_day_asks_for_every_check() {
     // Safety rules: breathing, dry, warm, palate, colostrum seen.
     let missing = |litter: &Litter, now: f64| litter.today(now).missing.join("\n");
@@ -244,7 +256,8 @@ fn the_first_day_asks_for_every_check() {
         .check(1.0, "colostrum_seen", "yes");
     assert!(!missing(&done, 2.0).contains("first day"), "{}", missing(&done, 2.0));
     assert!(!missing(&Litter::nursing(400.0).weigh(23.0, 410.0), 24.0).contains("first day"));
-    assert_eq!(Litter::nursing(400.0).check(0.1, "dried", "no").level(0.2, "wet-newborn"), Some(Level::VetNow));
+    // Wet a few minutes after birth is no illness: it is rubbed dry.
+    assert_eq!(Litter::nursing(400.0).check(0.1, "dried", "no").level(0.2, "wet-newborn"), Some(Level::NeedsHelp));
 }
 
 #[test]

@@ -267,7 +267,7 @@ fn course_findings(pup: &PupAssessment, latest: &Reading) -> Vec<Finding> {
     let days = hours_between(pup.pup.born_at, latest.at).get() / DAY_H;
     let due = if pup.is_hand_fed { DOUBLED_BY.value.1 } else { DOUBLED_BY.value.0 };
     let multiple = latest.weight / birth;
-    if (DOUBLING_ASKED_FROM.value..28.0).contains(&days) && multiple < 2.0 {
+    if (DOUBLING_ASKED_FROM.value..28.0).contains(&days) && latest.weight.milligrams() < 2 * birth.milligrams() {
         let is_late = days >= due || multiple < lowest_published_multiple(days);
         let (level, source) =
             if is_late { (Level::KeepWatch, DOUBLED_BY.source) } else { (Level::Note, DOUBLING_ASKED_FROM.source) };

@@ -25,7 +25,7 @@ pub use birth_weight::{BREED_BANDS, BirthBand, birth_band};
 pub use doubts::{Doubt, Suspicion};
 pub use gain::Gain;
 pub use growth::published_gain_band;
-pub use signs::{Block, Blocked};
+pub use signs::{Block, Blocked, is_ill};
 pub use trend::Trend;
 pub use warmth::Warmth;
 
@@ -173,17 +173,14 @@ fn assess_pup(facts: &Facts, now: Timestamp, pup: &Pup, screened: doubts::Screen
 
 /// An unwell pup under 48 hours old is always vet now. A few things seen at birth are no illness
 /// by themselves and have their own next step: cool (34.4 °C is normal at birth), too warm,
-/// still wet, milk at the nose once.
+/// still wet.
 fn escalate_unwell_newborn(findings: &mut [Finding], age: Hours) {
     if age.get() >= limits::UNWELL_NEWBORN_H.value {
         return;
     }
     for finding in findings.iter_mut() {
         let has_its_own_clock = finding.level == Level::NeedsHelp
-            && matches!(
-                finding.code,
-                "cold" | "too-hot" | "warming-too-fast" | "milk-at-nose" | "wet-newborn" | "panting"
-            );
+            && matches!(finding.code, "cold" | "too-hot" | "warming-too-fast" | "wet-newborn");
         let is_unwell = finding.is_sign && finding.level >= Level::NeedsHelp && !has_its_own_clock;
         if is_unwell && finding.level < Level::VetNow {
             finding.level = Level::VetNow;

@@ -68,6 +68,9 @@ const GREY_STOOL_ACTION: &str = "Ring the vet now, before the next feed.";
 /// Share of water for loose yellow and for loose greenish stool.
 const DILUTION: Sourced<(f64, f64)> = Sourced::new((1.0 / 3.0, 0.5), &source::STOOL_LOOSE);
 
+/// A dry nose this long after milk at the nose shows that it is over.
+const NOSE_DRY_H: Sourced<f64> = Sourced::new(24.0, &source::MILK_AT_NOSE_AGAIN);
+
 /// Every sign that asks for something.
 const RULES: &[Rule] = &[
     rule(K::Behaviour, W::Seizure, "seizure", VetNow, Some(AllMilk), "had a seizure", RING_NOW, &source::LIFELESS),
@@ -221,6 +224,12 @@ const RULES: &[Rule] = &[
     ),
 ];
 
+/// Whether a check holds a word of the table of signs.
+#[must_use]
+pub fn is_ill(check: &Check) -> bool {
+    RULES.iter().any(|rule| rule.kind == check.kind && check.is(rule.word))
+}
+
 /// The latest word of a kind for this pup.
 fn latest<'f>(facts: &'f Facts, pup: &'f PupAssessment, kind: CheckKind) -> Option<&'f Check> {
     facts.latest(Some(&pup.pup.id), kind)
@@ -357,9 +366,16 @@ fn loose_stool(facts: &Facts, pup: &PupAssessment, now: Timestamp) -> Option<Fin
 }
 
 /// Milk at the nose: this feed stops; a second time, or with noisy breath: vet now.
+///
+/// A dry nose written down a moment later unsays neither; only a day without milk at the nose does.
 fn nose(facts: &Facts, pup: &PupAssessment, now: Timestamp, found: &mut Vec<Finding>, blocked: &mut Vec<Blocked>) {
-    let Some(last) = latest(facts, pup, K::MilkAtNose).filter(|c| c.is(W::Yes)) else { return };
-    let times = facts.checks_of(Some(&pup.pup.id), K::MilkAtNose).filter(|c| c.is(W::Yes)).count();
+    let all = || facts.checks_of(Some(&pup.pup.id), K::MilkAtNose);
+    let Some(last) = all().rfind(|c| c.is(W::Yes)) else { return };
+    let is_dry_since = all().any(|c| c.is(W::No) && hours_between(last.at, c.at).get() >= NOSE_DRY_H.value);
+    if is_dry_since {
+        return;
+    }
+    let times = all().filter(|c| c.is(W::Yes)).count();
     let id = &pup.pup.id;
     if times >= 2 {
         found.push(
@@ -463,7 +479,8 @@ pub fn missing_checks(facts: &Facts, pup: &PupAssessment, now: Timestamp) -> Vec
     for feed in facts.hand_feeds(&pup.pup.id).filter(|f| hours_between(f.at, now).get() <= 24.0) {
         if feed.taken.is_none() {
             let at = crate::report::clock(feed.at, &facts.litter.zone);
-            missing.push(format!("{id}: amount taken at {at} not recorded; counted as all that was offered"));
+            let counted = if feed.offered.is_some() { "all that was offered" } else { "a full stomach" };
+            missing.push(format!("{id}: amount taken at {at} not recorded; counted as {counted}"));
         }
     }
     missing

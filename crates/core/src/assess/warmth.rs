@@ -72,21 +72,26 @@ pub fn warmth(facts: &Facts, pup: &Pup, now: Timestamp) -> Warmth {
         let since = rectal.iter().rev().take_while(|(_, t)| is_hot(age, *t)).last().map_or(at, |r| r.0);
         return Warmth::Hot { at, temperature, since };
     }
-    let is_new = hours_between(at, now).get() <= limits::WARM_CLEARANCE_H.value;
-    if !is_new || suspicion.is_some() {
+    if suspicion.is_some() {
         return Warmth::Unknown { suspicion };
     }
-    match limits::cool_below(age) {
-        Some(cool) if temperature.millidegrees() < cool.value.millidegrees() => Warmth::Cool { at, temperature },
-        _ => Warmth::InRange { at, temperature },
+    // A cool reading is not forgotten with time, any more than a cold one.
+    if limits::cool_below(age).is_some_and(|cool| temperature.millidegrees() < cool.value.millidegrees()) {
+        return Warmth::Cool { at, temperature };
+    }
+    if hours_between(at, now).get() <= limits::WARM_CLEARANCE_H.value {
+        Warmth::InRange { at, temperature }
+    } else {
+        Warmth::Unknown { suspicion: None }
     }
 }
 
-/// A low skin, ear or infrared reading that is newer than the last rectal one.
+/// The lowest cold skin, ear or infrared reading since the last rectal one; a good one of these
+/// takes no suspicion back.
 fn newest_suspicion(facts: &Facts, pup: &Pup, age: f64, since: Option<Timestamp>) -> Option<Celsius> {
     [CheckKind::SkinTemperature, CheckKind::EarTemperature, CheckKind::InfraredTemperature]
         .into_iter()
-        .filter_map(|kind| facts.latest(Some(&pup.id), kind))
+        .flat_map(|kind| facts.checks_of(Some(&pup.id), kind))
         .filter(|c: &&Check| since.is_none_or(|s| c.at > s))
         .filter_map(Check::temperature)
         .filter(|t| is_cold(age, *t))

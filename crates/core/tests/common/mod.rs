@@ -216,7 +216,7 @@ impl Litter {
         let strength = &line.milk.as_ref().expect("a milk in use").strength;
         let pup = &line.assessment.pups[0];
         let need = line.needs[0].as_ref().expect("a pup fed by hand");
-        let given = checked::given(&facts, &pup.pup.id, strength);
+        let given = checked::given(&facts, pup, strength);
         let planned = Millilitres::new(planned_ml).unwrap();
         checked::check(&facts, &Proposal { pup, need, at: at(at_h), planned, strength }, &given, at(now))
     }
@@ -257,7 +257,7 @@ pub fn pup(line: &Line) -> &PupAssessment {
 
 /// Every amount of the next 24 hours, with its hour after `now`.
 pub fn amounts(line: &Line, now: f64) -> Vec<(f64, f64)> {
-    let instructions = line.guide.rounds.iter().flat_map(|r| r.instructions());
+    let instructions = line.guide.rounds.iter().flat_map(whelpward_core::guide::GuidedRound::instructions);
     instructions.map(|i| ((i.at() - at(now)).as_secs_f64() / 3600.0, i.amount().get())).collect()
 }
 
