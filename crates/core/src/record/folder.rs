@@ -62,14 +62,10 @@ pub fn parse(files: &FolderFiles) -> Result<Facts, Vec<Problem>> {
     weighings.dedup_by(|a, b| a.at == b.at && a.pup == b.pup && a.weight == b.weight && a.taken == b.taken);
     refuse_more_than_the_pup_weighs(&feeds, &weighings, &file.pups, &mut problems);
     let mut feeds: Vec<Feed> = feeds.into_iter().map(|(_, feed)| feed).collect();
+    let volumes = |f: &Feed| {
+        [f.offered.map(|v| v.get().to_bits()), f.taken.map(|v| v.get().to_bits()), f.nursed.map(|g| g.get().to_bits())]
+    };
     feeds.sort_by(|a, b| {
-        let volumes = |f: &Feed| {
-            [
-                f.offered.map(|v| v.get().to_bits()),
-                f.taken.map(|v| v.get().to_bits()),
-                f.nursed.map(|g| g.get().to_bits()),
-            ]
-        };
         (a.at, &a.pup, a.method, volumes(a), &a.milk).cmp(&(b.at, &b.pup, b.method, volumes(b), &b.milk))
     });
     feeds.dedup_by(|a, b| {

@@ -131,7 +131,7 @@ proptest! {
                     continue;
                 }
                 prop_assert!(old <= stale + DAY, "a weight {old} s old: {}", seen.story());
-                prop_assert!(seen.has(planned, "weigh first; if you cannot, not more than this"), "not marked: {}", seen.story());
+                prop_assert!(planned.has("weigh first; if you cannot, not more than this"), "not marked: {}", seen.story());
                 let last = last_amount(&seen, planned);
                 prop_assert!(last.is_some_and(|l| planned.feed.amount_ml <= l + HAIR), "larger than {last:?}: {}", seen.story());
             }

@@ -32,6 +32,7 @@ mod weights;
 use proptest::test_runner::{Config, FileFailurePersistence};
 
 /// How many litters each property sees.
+#[expect(clippy::disallowed_methods, reason = "the core reads no environment; its tests are told how long to run")]
 fn cases() -> u32 {
     std::env::var("WHELPWARD_CASES").ok().and_then(|n| n.parse().ok()).unwrap_or(100)
 }
