@@ -133,6 +133,7 @@ const WITHOUT_A_SOURCE: &[(&str, &str)] = &[
     ("ROUND_H", "which weighings belong to one round, for naming a slip"),
     ("DAY_H", "hours in a day"),
     ("NOW_H", "what the page calls now"),
+    ("LATE_H", "when a feed is called late, shown with the time it was due"),
     ("HORIZON_H", "how far ahead the page looks"),
     ("PULLED_IN_H", "which pups share a round; every gap stays within its own limit"),
     ("HOT", "an example temperature, shown; the thermometer decides"),

@@ -195,11 +195,11 @@ fn thin_energy_and_dense_milk_fall_below_the_water_floor() {
     let need = dense(80.0);
     let water = need.water.expect("all of it comes from us").get();
     assert!((78.0..=86.0).contains(&water), "{water}");
-    assert!(need.is_water_short && need.shortfalls.iter().any(|s| s.contains("below the floor of 120")));
+    assert!(need.is_water_short && need.shortfalls.iter().any(|s| s.text.contains("below the floor of 120")));
     // From day 4 it counts; earlier it is a note.
     assert!(dense(72.0).is_water_short);
     let earlier = dense(71.9);
-    assert!(!earlier.is_water_short && earlier.shortfalls.iter().any(|s| s.contains("this is a note")));
+    assert!(!earlier.is_water_short && earlier.shortfalls.iter().any(|s| s.text.contains("this is a note")));
     // 25 kcal per 100 g at 1.0: about 193 to 213 mL of water per kg (1 % for the "about"): enough.
     let rich = Litter::hand_fed(400.0, 1.0).keys("energy_kcal_per_100g = 25").weigh(199.0, 400.0).need(200.0).unwrap();
     let water = rich.water.unwrap().get();
