@@ -179,19 +179,13 @@ fn of_pup(
         Some(stomach.rule.source),
     ));
     working.push(Term::new("fewest feeds by the stomach", fewest_feeds.to_string(), Some(stomach.rule.source)));
-    let frequency = match (ordered_gap_h(order.as_ref()), &order) {
-        (Some(hours), Some(order)) => {
-            working.push(Term::new(
-                format!("time between feeds, ordered by {}", order.vet),
-                format!("{hours} h"),
-                Some(&source::VET_ORDER),
-            ));
-            &source::VET_ORDER
-        }
-        _ => {
-            working.push(Term::new("longest gap", format!("{} h", gap.value), Some(gap.source)));
-            usual.source
-        }
+    let frequency = if let (Some(hours), Some(order)) = (ordered_gap_h(order.as_ref()), &order) {
+        let what = format!("time between feeds, ordered by {}", order.vet);
+        working.push(Term::new(what, format!("{hours} h"), Some(&source::VET_ORDER)));
+        &source::VET_ORDER
+    } else {
+        working.push(Term::new("longest gap", format!("{} h", gap.value), Some(gap.source)));
+        usual.source
     };
     working.push(Term::new("feeds a day", feeds_per_day.to_string(), Some(frequency)));
 

@@ -264,7 +264,7 @@ pub fn pup(line: &Line) -> &PupAssessment {
 
 /// Every amount of the next 24 hours, with its hour after `now`.
 pub fn amounts(line: &Line, now: f64) -> Vec<(f64, f64)> {
-    let instructions = line.guide.rounds.iter().flat_map(|r| r.instructions());
+    let instructions = line.guide.rounds.iter().flat_map(whelpward_core::guide::GuidedRound::instructions);
     instructions.map(|i| ((i.at() - at(now)).as_secs_f64() / 3600.0, i.amount().get())).collect()
 }
 
