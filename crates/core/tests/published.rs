@@ -5,6 +5,8 @@
 //! unit tests beside the code (their names begin with `published_`), and the trade facts at the
 //! end are common practice, no source.
 
+#![allow(clippy::too_many_lines, reason = "tables of rows")]
+
 mod common;
 
 use common::{DAY, Litter};

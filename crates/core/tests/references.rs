@@ -1,6 +1,8 @@
 //! Every number in the advice leads to a row, every row to a check, and no row that was not
 //! read is shown without saying so.
 
+#![allow(clippy::disallowed_methods, reason = "this test reads the source tree; the core reads no file")]
+
 mod common;
 
 use std::collections::BTreeSet;
@@ -136,6 +138,7 @@ const WITHOUT_A_SOURCE: &[(&str, &str)] = &[
     ("CRUMB", "how little is called no feed; it only leaves a feed out"),
     ("LATE_H", "what the page calls late"),
     ("NOW_H", "what the page calls now"),
+    ("LATE_H", "when a feed is called late, shown with the time it was due"),
     ("HORIZON_H", "how far ahead the page looks"),
     ("PULLED_IN_H", "which pups share a round; every gap stays within its own limit"),
     ("HOT", "an example temperature, shown; the thermometer decides"),

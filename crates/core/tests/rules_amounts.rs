@@ -47,7 +47,7 @@ fn a_recorded_feed_above_fifty_is_graded() {
     }
     // What really happened is kept: the feed counts in full against the next one.
     let litter = Litter::hand_fed(300.0, 1.0).grows(300.0, 0.0, 48.0).bottle(47.0, 15.1);
-    assert_eq!(litter.facts().feeds[0].taken.map(|v| v.get()), Some(15.1));
+    assert_eq!(litter.facts().feeds[0].taken.map(whelpward_core::units::Millilitres::get), Some(15.1));
     assert!(matches!(litter.propose(48.0, 48.0, 10.0), Err(Refusal::NothingLeft { .. })));
 }
 

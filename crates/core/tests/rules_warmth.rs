@@ -247,7 +247,7 @@ fn too_hot_by_age() {
     assert_eq!(again(15.0), Some(Level::VetToday));
     // A hot pup is fed only after it reads in range.
     let feed = read_at(72.0, 900.0, "37.3").next(72.0).unwrap();
-    assert!(asks(&feed, "warm (rectal 35.0\u{a0}°C to 37.2\u{a0}°C)"), "{:?}", only_after(&feed));
+    assert!(asks(&feed, "warm (rectal 35.0 °C to 37.2 °C)"), "{:?}", only_after(&feed));
     // Panting, red or splayed counts without a reading.
     let panting = Litter::nursing(400.0).weigh(71.0, 440.0).check(72.0, "behaviour", "panting");
     assert_eq!(panting.level(72.0, "panting"), Some(Level::NeedsHelp));

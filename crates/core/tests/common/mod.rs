@@ -226,8 +226,10 @@ impl Litter {
         self.finding(now, code).map(|f| f.level)
     }
 
+    /// A finding about the one pup, in plain spaces.
     pub fn finding(&self, now: f64, code: &str) -> Option<Finding> {
-        pup(&self.line(now)).findings.iter().find(|f| f.code == code).cloned()
+        let finding = pup(&self.line(now)).findings.iter().find(|f| f.code == code).cloned()?;
+        Some(Finding { says: plain(&finding.says), action: plain(&finding.action), ..finding })
     }
 
     /// The level of a finding about the dam, the box or the birth, by its code.
@@ -247,6 +249,11 @@ impl Litter {
             NextFeed::NoneNeeded(none) => Err(none.words()),
         }
     }
+}
+
+/// A text with plain spaces, whichever kind keeps its numbers and units on one line.
+pub fn plain(text: &str) -> String {
+    text.replace(['\u{a0}', '\u{202f}'], " ")
 }
 
 /// The only pup of a litter of one.
@@ -274,7 +281,7 @@ pub fn withheld(line: &Line) -> Vec<Refusal> {
 
 /// What must be true before a feed, in the words of the report.
 pub fn only_after(feed: &CheckedInstruction) -> Vec<String> {
-    feed.conditions().iter().map(whelpward_core::guide::Condition::words).collect()
+    feed.conditions().iter().map(|c| plain(&c.words())).collect()
 }
 
 /// Whether a condition beginning with these words stands before a feed.
