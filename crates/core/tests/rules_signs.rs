@@ -100,10 +100,9 @@ fn unwell_under_48_hours_is_vet_now() {
 
 #[test]
 fn what_is_seen_at_birth_and_is_no_illness_keeps_its_own_next_step() {
-    // Our choice: 34.4 °C is normal at birth, every pup is born wet, and warmth and milk at the
-    // nose once have rules of their own.
+    // Our choice: 34.4 °C is normal at birth, every pup is born wet, and too warm has a rule
+    // of its own.
     for (kind, value, code) in [
-        ("behaviour", "panting", "panting"),
         ("dried", "no", "wet-newborn"),
         ("rectal_temperature_c", "34.9", "cold"),
         ("rectal_temperature_c", "37.3", "too-hot"),
