@@ -7,6 +7,7 @@
 pub mod format;
 mod fields;
 mod folder;
+mod foods;
 mod litter_toml;
 mod problem;
 pub mod schema;
@@ -19,6 +20,7 @@ use jiff::tz::TimeZone;
 use crate::units::{Celsius, Grams, Hours, KcalPer100g, KcalPerMl, Millilitres, WeightUnit};
 
 pub use folder::{FolderFiles, parse};
+pub use foods::{FoodAnalysis, ShelfFood};
 pub use problem::Problem;
 pub use words::{About, CHECK_KINDS, CheckKind, CheckKindRow, ValueShape, Word};
 
@@ -45,6 +47,8 @@ pub struct Facts {
     pub weighings: Vec<Weighing>,
     pub feeds: Vec<Feed>,
     pub checks: Vec<Check>,
+    /// The household's own foods, prices and stock.
+    pub foods: Vec<ShelfFood>,
 }
 
 /// The litter as a whole.
@@ -205,6 +209,8 @@ pub struct Milk {
     pub water_temperature: Option<Celsius>,
     pub keeps: Option<Hours>,
     pub contains: Vec<Word>,
+    /// Of a kilogram as it is bought, in the household's money.
+    pub price_per_kg: Option<f64>,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -1,65 +1,12 @@
-//! What is in a milk: energy, density and water, from its composition or its label.
-//!
-//! One energy convention throughout: metabolisable, 4 kcal per g protein, 9 per g fat and
-//! 4 per g carbohydrate (references::ENERGY_CONVENTION). Gross energy is never mixed in.
+//! How strong a milk is as it is fed, and what must be said of it.
 
+use super::composition::{BITCH, COW, ENERGY, GOAT, PARTIAL_DENSITY};
 use crate::record::{LabelSolids, Milk, MilkKind, PowderRecipe, Word};
 use crate::references::{self as source, Source, Sourced};
 use crate::units::{Grams, KcalPerMl, Millilitres};
 
-/// Grams in 100 g of a milk.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Composition {
-    pub water: f64,
-    pub protein: f64,
-    pub fat: f64,
-    pub carbohydrate: f64,
-}
-
-/// Mature bitch's milk, days 7 to 37.
-pub const BITCH: Sourced<Composition> =
-    Sourced::new(Composition { water: 77.3, protein: 7.53, fat: 9.47, carbohydrate: 3.81 }, &source::BITCH_MILK);
-/// Goat's milk, fluid.
-pub const GOAT: Sourced<Composition> =
-    Sourced::new(Composition { water: 87.0, protein: 3.56, fat: 4.14, carbohydrate: 4.45 }, &source::GOAT_MILK);
-/// Cow's milk, whole.
-pub const COW: Sourced<Composition> =
-    Sourced::new(Composition { water: 88.1, protein: 3.27, fat: 3.20, carbohydrate: 4.63 }, &source::COW_MILK);
-
-/// Densities of the parts of milk, g per mL: water, protein, fat, carbohydrate, rest.
-const PARTIAL_DENSITY: Sourced<[f64; 5]> = Sourced::new([0.9982, 1.40, 0.918, 1.78, 1.85], &source::MILK_DENSITY);
-/// Metabolisable energy, kcal per g: protein, fat, carbohydrate.
-const ENERGY: Sourced<[f64; 3]> = Sourced::new([4.0, 9.0, 4.0], &source::ENERGY_CONVENTION);
 /// Above the first the milk is called strong, above the second too strong.
 const TOO_STRONG: Sourced<(f64, f64)> = Sourced::new((1.4, 1.6), &source::MILK_TOO_STRONG);
-
-impl Composition {
-    /// Metabolisable energy of 100 g in kcal: 4 × protein + 9 × fat + 4 × carbohydrate.
-    #[must_use]
-    pub fn kcal_per_100g(self) -> f64 {
-        let [p, f, c] = ENERGY.value;
-        p * self.protein + f * self.fat + c * self.carbohydrate
-    }
-
-    /// g per mL at 20 °C, from the partial densities of water and solids.
-    #[must_use]
-    pub fn density(self) -> f64 {
-        let rest = 100.0 - self.water - self.protein - self.fat - self.carbohydrate;
-        let parts = [self.water, self.protein, self.fat, self.carbohydrate, rest];
-        100.0 / parts.iter().zip(PARTIAL_DENSITY.value).map(|(g, density)| g / density).sum::<f64>()
-    }
-
-    #[must_use]
-    pub fn kcal_per_ml(self) -> f64 {
-        self.kcal_per_100g() * self.density() / 100.0
-    }
-
-    /// mL of water in each mL of milk.
-    #[must_use]
-    pub fn water_per_ml(self) -> f64 {
-        self.water / 100.0 * self.density()
-    }
-}
 
 /// Energy of 100 g of a powder from its label, in kcal; carbohydrate is what is left over.
 #[must_use]
@@ -215,28 +162,6 @@ mod tests {
     }
 
     #[test]
-    fn published_milk_energy() {
-        // Handbook milk.md checks 1 and 2 (FEDIAF 4/9/4 on Oftedal, USDA rows, read).
-        let check = |c: Composition, expected: f64| assert!((c.kcal_per_100g() - expected).abs() < 0.006, "{expected}");
-        check(BITCH.value, 130.59);
-        check(GOAT.value, 69.30);
-        check(COW.value, 60.40);
-        check(Composition { water: 74.0, protein: 6.81, fat: 7.56, carbohydrate: 10.04 }, 135.44);
-    }
-
-    #[test]
-    fn published_density() {
-        // Handbook milk.md checks 7 and 8; USDA cup weights (read): cow and goat 1.031, within 0.3 %.
-        assert!((BITCH.value.density() - 1.038_47).abs() < 5e-5);
-        assert!((COW.value.density() - 1.0297).abs() < 5e-5);
-        assert!((GOAT.value.density() - 1.0291).abs() < 5e-5);
-        assert!((BITCH.value.kcal_per_ml() - 1.356).abs() < 1e-3);
-        for milk in [COW, GOAT] {
-            assert!((milk.value.density() / (244.0 / 236.588) - 1.0).abs() < 0.003);
-        }
-    }
-
-    #[test]
     fn published_by_weight_trap() {
         // Handbook milk.md checks 5 and 9 and section 7 (label X: 10 g + 20 mL by weight, read).
         assert!((powder_kcal_per_100g(label_x()) - 487.6).abs() < 0.05);
@@ -244,7 +169,7 @@ mod tests {
             let recipe = PowderRecipe { powder: Grams::of(10.0), water: Millilitres::of(water), scoop: None };
             let milk = Milk {
                 id: "x".into(), kind: MilkKind::PuppyPowder, in_use: true, label_strength: None, recipe: Some(recipe),
-                solids: Some(label_x()), water_temperature: None, keeps: None, contains: Vec::new(),
+                solids: Some(label_x()), water_temperature: None, keeps: None, contains: Vec::new(), price_per_kg: None,
             };
             (mixed_volume(recipe, Some(label_x())).get(), milk)
         };
@@ -263,7 +188,7 @@ mod tests {
     fn a_home_blend_carries_its_heading() {
         let blend = Milk {
             id: "blend".into(), kind: MilkKind::HomeBlend, in_use: true, label_strength: Some(KcalPerMl::of(1.2)), recipe: None,
-            solids: None, water_temperature: None, keeps: None, contains: vec![Word::CookedEgg],
+            solids: None, water_temperature: None, keeps: None, contains: vec![Word::CookedEgg], price_per_kg: None,
         };
         assert!(notes(&blend, strength(&blend))[0].says.contains("not a complete food; beyond 48 h ask a vet"));
         assert!(refused(&blend).is_none());
