@@ -1,5 +1,98 @@
-//! The `whelpward` command.
+//! The `whelpward` command: reads a litter folder and prints what to do.
+//!
+//! This crate only translates: files and clock in, text out. Every rule is in the core.
+//! Exit codes: 0 done, 2 the input cannot be used (each problem with its place on stderr).
 
-fn main() {
-    println!("whelpward {}", env!("CARGO_PKG_VERSION"));
+mod describe;
+mod folder;
+mod today;
+
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand};
+use jiff::Timestamp;
+
+/// Get every pup of a litter alive and growing to its new home.
+#[derive(Parser)]
+#[command(name = "whelpward", version, max_term_width = 80)]
+struct Cli {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Subcommand)]
+enum Command {
+    /// What to do now, for which pup, and why
+    Today {
+        /// A litter folder: litter.toml and its tables (docs/FORMAT.md)
+        folder: PathBuf,
+        /// Answer for this time instead of now, as in 2026-11-20T03:15+01:00
+        #[arg(long)]
+        at: Option<Timestamp>,
+        /// The same as JSON, with the full working
+        #[arg(long)]
+        json: bool,
+        /// Show how each amount was worked out, and every source
+        #[arg(long)]
+        why: bool,
+    },
+    /// Look for mistakes in a litter folder, and do nothing else
+    Check {
+        /// A litter folder
+        folder: PathBuf,
+    },
+    /// Print the documents that are made from the program's own tables
+    Describe {
+        #[arg(value_enum)]
+        what: describe::Document,
+    },
+}
+
+fn main() -> ExitCode {
+    match run(Cli::parse().command) {
+        Ok(text) => {
+            print(&text);
+            ExitCode::SUCCESS
+        }
+        Err(message) => {
+            eprintln!("{message}");
+            ExitCode::from(2)
+        }
+    }
+}
+
+/// Prints to stdout; a reader that has closed the pipe ends the program in peace.
+fn print(text: &str) {
+    use std::io::Write as _;
+    let mut out = std::io::stdout().lock();
+    // Nothing useful can be done when nobody listens any more.
+    let _ = out.write_all(text.as_bytes()).and_then(|()| out.flush());
+}
+
+fn run(command: Command) -> Result<String, String> {
+    match command {
+        Command::Today { folder, at, json, why } => {
+            let facts = folder::read(&folder)?;
+            let example_at = facts.litter.example.as_ref().map(|e| e.at);
+            let now = at.or(example_at).unwrap_or_else(Timestamp::now);
+            let report = whelpward_core::report::today(&facts, now);
+            if json {
+                return serde_json::to_string_pretty(&report).map(|t| t + "\n").map_err(|e| e.to_string());
+            }
+            Ok(today::text(&report, why))
+        }
+        Command::Check { folder } => {
+            let facts = folder::read(&folder)?;
+            Ok(format!(
+                "{}: no mistakes found. {} pups, {} weighings, {} feeds, {} checks.\n",
+                folder.display(),
+                facts.pups.len(),
+                facts.weighings.len(),
+                facts.feeds.len(),
+                facts.checks.len()
+            ))
+        }
+        Command::Describe { what } => Ok(describe::text(what)),
+    }
 }

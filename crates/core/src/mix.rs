@@ -20,6 +20,9 @@ pub const KEEPS: Sourced<Hours> = Sourced::new(Hours::of(24.0), &source::DISCARD
 const HOT: Celsius = Celsius::of(60.0);
 const COLD: Celsius = Celsius::of(20.0);
 
+/// A mix may differ from the label's ratio by this share.
+const LARGEST_RATIO_ERROR: Sourced<f64> = Sourced::new(0.05, &source::RATIO_ERROR);
+
 /// The milk to plan with.
 #[derive(Debug, Clone)]
 pub struct InUse {
@@ -70,6 +73,10 @@ pub struct Powder {
     pub hot: Celsius,
     pub cold: Celsius,
     pub scoops: Option<f64>,
+    /// The scale's step is too coarse for so little powder: the label's ratio changes by more
+    /// than a twentieth. Then mix the label's own amounts and keep the rest refrigerated.
+    pub is_too_little_to_weigh: bool,
+    pub label: (Grams, Millilitres),
 }
 
 /// The batch for a round that feeds these amounts.
@@ -81,7 +88,7 @@ pub fn batch(facts: &Facts, strength: &Strength, amounts: &[Millilitres], at: Ti
     let dead = DEAD_VOLUME.value * amounts.len() as f64;
     let volume = Millilitres::of((fed + dead).get().ceil());
     let mixing_temperature = milk.water_temperature.unwrap_or(limits::FEED_TEMPERATURE.value.1);
-    let powder = powder(milk, volume, mixing_temperature);
+    let powder = powder(milk, volume, mixing_temperature, facts.litter.scale_step);
     let keeps = milk.keeps.map_or(KEEPS.value, |label| label.min(KEEPS.value));
     Some(Batch {
         milk: milk.id.clone(),
@@ -97,7 +104,7 @@ pub fn batch(facts: &Facts, strength: &Strength, amounts: &[Millilitres], at: Ti
     })
 }
 
-fn powder(milk: &Milk, volume: Millilitres, temperature: Celsius) -> Option<Powder> {
+fn powder(milk: &Milk, volume: Millilitres, temperature: Celsius, scale_step: Grams) -> Option<Powder> {
     if !matches!(milk.kind, MilkKind::PuppyPowder | MilkKind::GoatPowder | MilkKind::Other) {
         return None;
     }
@@ -114,6 +121,8 @@ fn powder(milk: &Milk, volume: Millilitres, temperature: Celsius) -> Option<Powd
         hot: HOT,
         cold: COLD,
         scoops: recipe.scoop.map(|scoop| powder / scoop),
+        is_too_little_to_weigh: scale_step.get() / 2.0 > powder.get() * LARGEST_RATIO_ERROR.value,
+        label: (recipe.powder, recipe.water),
     })
 }
 

@@ -61,6 +61,22 @@ impl NoneNeeded {
     }
 }
 
+/// Something that the plan cannot give, in a plain sentence.
+#[derive(Debug, Clone)]
+pub struct Shortfall {
+    pub kind: &'static str,
+    pub text: String,
+    pub missing: Option<Kcal>,
+}
+
+impl Shortfall {
+    /// A sentence without a figure of its own.
+    #[must_use]
+    pub fn said(kind: &'static str, text: impl Into<String>) -> Self {
+        Self { kind, text: text.into(), missing: None }
+    }
+}
+
 /// One pup's need.
 #[derive(Debug, Clone)]
 pub struct Need {
@@ -83,8 +99,8 @@ pub struct Need {
     pub is_eased_in: bool,
     pub order: Option<VetOrder>,
     pub working: Vec<Term>,
-    /// Plain sentences: what falls short, and what would help.
-    pub shortfalls: Vec<String>,
+    /// What falls short, and what would help.
+    pub shortfalls: Vec<Shortfall>,
 }
 
 /// What each pup needs, in the order of the assessment.
@@ -160,10 +176,11 @@ fn of_pup(
         } else {
             format!("the gaps would be too long with {most} feeds")
         };
-        shortfalls.push(format!(
+        let text = format!(
             "needs {feeds_per_day} feeds a day, the household can give {most}: {thin}. What would help: a denser milk, \
              another carer, a tube by a carer whom a vet taught, the vet."
-        ));
+        );
+        shortfalls.push(Shortfall::said("feeds", text));
     }
     let water = (why == Why::Whole).then(|| (by_hand_volume * strength.water_per_ml).per_kg_of(weight));
     let is_short_of_water = water.is_some_and(|w| w.get() + 0.5 < limits::WATER_FLOOR.value.get());
@@ -172,7 +189,8 @@ fn of_pup(
         working.push(Term::new("water in the milk of a day", water.to_string(), Some(limits::WATER_FLOOR.source)));
         if is_short_of_water {
             let weight_of_it = if is_water_short { "Look at gums and urine at each feed; ask the vet about a thinner mix." } else { "In the first 3 days this is a note: look at gums and urine." };
-            shortfalls.push(format!("water is {water} and day, below the floor of {}. {weight_of_it}", limits::WATER_FLOOR.value));
+            let text = format!("water is {water} and day, below the floor of {}. {weight_of_it}", limits::WATER_FLOOR.value);
+            shortfalls.push(Shortfall::said("water", text));
         }
     }
     Ok(Need {
@@ -273,7 +291,7 @@ fn eased_in(
     day: Kcal,
     now: Timestamp,
     working: &mut Vec<Term>,
-    shortfalls: &mut Vec<String>,
+    shortfalls: &mut Vec<Shortfall>,
 ) -> (Kcal, bool) {
     let started = assessment
         .dam_feeds
@@ -290,9 +308,10 @@ fn eased_in(
     }
     let by_hand = day * share;
     working.push(Term::new("eased in", format!("{} of the need on this day of hand-feeding", Percent::of(share * 100.0)), Some(EASE_IN.source)));
-    shortfalls.push(format!(
+    let text = format!(
         "eased in: {by_hand} of {day} today, all of it from the third day; if it was hand-fed before, set hand_fed_since"
-    ));
+    );
+    shortfalls.push(Shortfall { kind: "eased in", text, missing: Some(day - by_hand) });
     (by_hand, true)
 }
 

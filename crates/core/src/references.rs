@@ -238,6 +238,8 @@ sources! {
         "grey, white or curdled stool: veterinarian", Read, Test("grey_stool_is_vet_now");
     STOOL_OURS: "stool-rule", OURS, "",
         "watery or bloody stool, or two signs together: vet now; loose under 14 days or 500 g: vet today first", Judgement, Test("loose_stool_in_a_small_pup_is_vet_today");
+    LEFT_MILK: "left-milk", OURS, "usability section 1",
+        "less than half taken at two feeds in a row is spoken of", Judgement, Test("less_than_half_twice_is_spoken_of");
     TAUT_BELLY: "taut-belly", SACN, "ch. 16 p 308",
         "stop when the stomach is taut", Read, Test("a_taut_belly_holds_the_feed");
     RING_NEXT: "ring-next", OURS, "",
@@ -302,6 +304,8 @@ sources! {
         "what was warmed and left is thrown away after the round", CommonPractice, Test("a_batch_has_a_time_to_throw_away");
     DEAD_VOLUME: "dead-volume", "the trade", "",
         "1 mL for each pup stays in bottle, teat or tube", CommonPractice, Test("batch_arithmetic");
+    RATIO_ERROR: "ratio-error", OURS, "usability S-11",
+        "powder to water within 5 % of the label's ratio", Judgement, Test("too_little_powder_to_weigh_is_said");
     STOP_GAP: "stop-gap", OURS, "",
         "a home blend is a stop-gap for 48 h; raw egg, raw milk and honey are left out", Judgement, Test("a_home_blend_carries_its_heading");
 

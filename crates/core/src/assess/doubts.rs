@@ -219,7 +219,7 @@ pub fn findings(pup: &PupAssessment) -> Vec<Finding> {
     let shown = doubt.reading.unit.print(doubt.reading.weight);
     let last = pup.readings.iter().rfind(|r| r.at < doubt.reading.at);
     let was = last.map_or(String::new(), |l| format!(" after {}", l.unit.print(l.weight)));
-    let meant = doubt.meant.map_or(String::new(), |m| format!("; {} was meant?", doubt.reading.unit.print(m)));
+    let meant = doubt.meant.map_or(String::new(), |m| format!("; was {} meant?", doubt.reading.unit.print(m)));
     let is_loss = last.is_some_and(|l| doubt.reading.weight < l.weight);
     let level = if is_loss { Level::NeedsHelp } else { Level::KeepWatch };
     let then = if is_loss { " If the second reading agrees, ring the vet now." } else { "" };

@@ -6,7 +6,7 @@ use jiff::tz::TimeZone;
 use super::{BirthBand, PupAssessment, Reading};
 use crate::assess::birth_weight::very_low_below;
 use crate::finding::{Finding, Level};
-use crate::record::{Facts, Rearing, hours_between};
+use crate::record::{Facts, hours_between};
 use crate::references::{self as source, Source, Sourced};
 use crate::units::{Grams, Percent, format_change};
 
@@ -139,7 +139,7 @@ fn loss_findings(pup: &PupAssessment, latest: &Reading) -> Vec<Finding> {
         found.push(
             new(pup, "below-birth-weight", Level::KeepWatch, &source::LOSS_AFTER_DAY_ONE)
                 .says(says.clone())
-                .action("Help it to a full teat at each nursing; weigh it again in 12 h.")
+                .action(how_to_help(pup, "weigh it again in 12 h."))
                 .since(latest.at),
         );
     }
@@ -196,6 +196,15 @@ fn gain_findings(pup: &PupAssessment, latest: &Reading, facts: &Facts) -> Vec<Fi
     found
 }
 
+/// What helps a pup that gains too little, by who feeds it.
+fn how_to_help(pup: &PupAssessment, then: &str) -> String {
+    if pup.is_hand_fed {
+        format!("Check the strength of the mix and what it really takes; {then}")
+    } else {
+        format!("Help it to a full teat at each nursing; {then}")
+    }
+}
+
 /// No reading of the last `hours` and more lies below the latest one.
 fn no_gain_over(pup: &PupAssessment, latest: &Reading, hours: f64) -> bool {
     pup.readings
@@ -221,7 +230,7 @@ fn slow_gain(pup: &PupAssessment, age_at: f64, facts: &Facts) -> Option<Finding>
     is_slow.then(|| {
         new(pup, "slow-gain", Level::KeepWatch, source)
             .says(format!("gains {} a day; expected {expected}", Percent::of(gain.percent_per_day)))
-            .action("Help it to a full teat at each nursing; weigh it again in 12 h.")
+            .action(how_to_help(pup, "weigh it again in 12 h."))
             .since(gain.from)
     })
 }
@@ -230,8 +239,7 @@ fn course_findings(pup: &PupAssessment, latest: &Reading) -> Vec<Finding> {
     let mut found = Vec::new();
     let Some(birth) = pup.pup.birth_weight.filter(|_| pup.readings.len() > 1) else { return found };
     let days = hours_between(pup.pup.born_at, latest.at).get() / DAY_H;
-    let is_formula_fed = pup.pup.rearing == Rearing::HandFed;
-    let due = if is_formula_fed { DOUBLED_BY.value.1 } else { DOUBLED_BY.value.0 };
+    let due = if pup.is_hand_fed { DOUBLED_BY.value.1 } else { DOUBLED_BY.value.0 };
     let multiple = latest.weight / birth;
     if days >= DOUBLING_ASKED_FROM.value && days < 28.0 && multiple < 2.0 {
         let is_late = days >= due || multiple < lowest_published_multiple(days);

@@ -17,10 +17,10 @@ mod warmth;
 use jiff::Timestamp;
 
 use crate::finding::{Finding, Level, Standing};
-use crate::record::{CheckKind, DamMilk, Facts, Pup, Taken, Word, hours_after};
+use crate::record::{CheckKind, DamMilk, Facts, Pup, Rearing, Taken, Word, hours_after};
 use crate::units::{Grams, Hours, WeightUnit};
 
-pub use birth_weight::{BirthBand, birth_band};
+pub use birth_weight::{BREED_BANDS, BirthBand, birth_band};
 pub use doubts::{Doubt, Suspicion};
 pub use gain::Gain;
 pub use growth::published_gain_band;
@@ -53,6 +53,8 @@ pub struct PupAssessment {
     pub change_from_birth_percent: Option<f64>,
     pub birth_band: BirthBand,
     pub is_light: bool,
+    /// All its milk comes from us.
+    pub is_hand_fed: bool,
     pub warmth: Warmth,
     pub blocked: Vec<Blocked>,
     pub findings: Vec<Finding>,
@@ -148,6 +150,7 @@ fn assess_pup(facts: &Facts, now: Timestamp, pup: &Pup, screened: doubts::Screen
         change_from_birth_percent,
         birth_band,
         is_light,
+        is_hand_fed: !dam.is_feeding || pup.rearing == Rearing::HandFed,
         warmth,
         blocked: Vec::new(),
         findings: Vec::new(),

@@ -115,6 +115,7 @@ pub fn findings(facts: &Facts, pup: &PupAssessment, now: Timestamp, dam: &DamFee
     found.extend(loose_stool(facts, pup));
     nose(facts, pup, now, &mut found, &mut blocked);
     found.extend(colostrum(facts, pup, now));
+    found.extend(left_milk(facts, pup, now));
     if pup.pup.premature {
         blocked.push(Blocked { block: Tube, why: "was born too early".into(), since: pup.pup.born_at, source: &source::TUBE_NOT });
     }
@@ -211,6 +212,20 @@ fn nose(facts: &Facts, pup: &PupAssessment, now: Timestamp, found: &mut Vec<Find
         );
         blocked.push(Blocked { block: ThisFeed, why: "milk came from the nose".into(), since: last.at, source: &source::MILK_AT_NOSE });
     }
+}
+
+/// Less than half of what was offered, twice in a row: silent under-feeding.
+fn left_milk(facts: &Facts, pup: &PupAssessment, now: Timestamp) -> Option<Finding> {
+    let last_two: Vec<_> = facts.hand_feeds(&pup.pup.id).rev().take(2).collect();
+    let [last, before] = last_two[..] else { return None };
+    let is_left = |f: &crate::record::Feed| matches!((f.offered, f.taken), (Some(o), Some(t)) if t < o * 0.5);
+    (is_left(last) && is_left(before) && hours_between(before.at, now).get() <= 24.0).then(|| {
+        Finding::of_pup(&pup.pup.id, "left-milk", NeedsHelp, &source::LEFT_MILK)
+            .says("took less than half at its last two feeds")
+            .action("Take its rectal temperature, try the suck, look at belly and gums; weigh it. If one of them is not right, ring the vet today.")
+            .since(before.at)
+            .sign()
+    })
 }
 
 fn colostrum(facts: &Facts, pup: &PupAssessment, now: Timestamp) -> Option<Finding> {

@@ -10,7 +10,7 @@ use jiff::Timestamp;
 use crate::assess::{Assessment, PupAssessment, next_weighing};
 use crate::finding::{Finding, Level};
 use crate::mix::{self, Batch, InUse};
-use crate::need::{Need, NoneNeeded, Why};
+use crate::need::{Need, NoneNeeded, Shortfall, Why};
 use crate::record::{Facts, PupId, hours_after};
 use crate::schedule::Timetable;
 use crate::units::{Kcal, Millilitres};
@@ -59,13 +59,13 @@ pub enum Task {
 }
 
 impl Task {
-    /// The most urgent first; inside a level, signs before feeds before weighings.
+    /// The most urgent first; inside a level, signs before feeds before figures.
     fn rank(&self) -> (std::cmp::Reverse<Level>, u8) {
         match self {
-            Self::Finding(f) => (std::cmp::Reverse(f.level), 0),
+            Self::Finding(f) => (std::cmp::Reverse(f.level), u8::from(!f.is_sign) * 3),
             Self::Withheld { .. } => (std::cmp::Reverse(Level::NeedsHelp), 1),
             Self::FeedNow(_) => (std::cmp::Reverse(Level::NeedsHelp), 2),
-            Self::Weigh { .. } => (std::cmp::Reverse(Level::KeepWatch), 3),
+            Self::Weigh { .. } => (std::cmp::Reverse(Level::KeepWatch), 4),
         }
     }
 }
@@ -80,7 +80,7 @@ pub struct Guide {
     pub batch: Option<Batch>,
     pub weigh_at: Vec<Timestamp>,
     /// What the plan gives in 24 h less than the need, with its reason.
-    pub shortfalls: Vec<(PupId, String)>,
+    pub shortfalls: Vec<(PupId, Shortfall)>,
 }
 
 /// A round within this time is "now".
@@ -180,27 +180,34 @@ fn shortfalls(
     needs: &[Result<Need, NoneNeeded>],
     rounds: &[GuidedRound],
     milk: Option<&InUse>,
-) -> Vec<(PupId, String)> {
+) -> Vec<(PupId, Shortfall)> {
     let mut said = Vec::new();
     for (pup, need) in assessment.pups.iter().zip(needs) {
         let id = &pup.pup.id;
         let (Ok(need), Some(milk)) = (need, milk) else { continue };
-        said.extend(need.shortfalls.iter().map(|text| (id.clone(), text.clone())));
+        said.extend(need.shortfalls.iter().map(|s| (id.clone(), s.clone())));
         let planned: Millilitres =
             rounds.iter().flat_map(GuidedRound::instructions).filter(|i| i.pup() == id).map(CheckedInstruction::amount).sum();
         let kcal = milk.strength.kcal_per_ml * planned;
         let missing = need.by_hand - kcal;
-        // Less than a twentieth is the rounding down to a syringe mark.
-        if missing > need.by_hand * 0.05 && planned.get() > 0.0 {
-            said.push((
-                id.clone(),
-                format!("the next 24 h give {kcal} of {} planned: {missing} short, because no limit is exceeded and nothing is made up", need.by_hand),
-            ));
-        } else if missing > Kcal::of(0.5) && planned.get() > 0.0 {
-            said.push((id.clone(), format!("the next 24 h give {kcal} of {} planned; amounts are rounded down", need.by_hand)));
+        if planned.get() == 0.0 {
+            let text = format!("no milk is planned while it may not be fed: {missing} of its day is missing");
+            said.push((id.clone(), Shortfall { kind: "limits", text, missing: Some(missing) }));
+            continue;
         }
-        if need.why == Why::TopUp && planned.get() > 0.0 {
-            said.push((id.clone(), "the rest of its day comes from the dam: top up after it has nursed".into()));
+        // Less than a twentieth is the rounding down to a syringe mark.
+        if missing > need.by_hand * 0.05 {
+            let text = format!(
+                "the next 24 h give {kcal} of {}: {missing} short, because no limit is exceeded and nothing is made up",
+                need.by_hand
+            );
+            said.push((id.clone(), Shortfall { kind: "limits", text, missing: Some(missing) }));
+        } else if missing > Kcal::of(0.0) {
+            let text = format!("the next 24 h give {kcal} of {}; amounts are rounded down", need.by_hand);
+            said.push((id.clone(), Shortfall { kind: "rounding", text, missing: Some(missing) }));
+        }
+        if need.why == Why::TopUp {
+            said.push((id.clone(), Shortfall::said("dam", "the rest of its day comes from the dam: top up after it has nursed")));
         }
     }
     said

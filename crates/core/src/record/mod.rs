@@ -17,7 +17,8 @@ mod words;
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
 
-use crate::units::{Celsius, Grams, Hours, KcalPer100g, KcalPerMl, Millilitres, WeightUnit};
+use crate::units::{Celsius, Grams, Hours, KcalPer100g, KcalPerMl, Millilitres};
+pub use crate::units::WeightUnit;
 
 pub use folder::{FolderFiles, parse};
 pub use foods::{FoodAnalysis, ShelfFood};

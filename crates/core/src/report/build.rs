@@ -6,18 +6,18 @@ use jiff::tz::TimeZone;
 use super::clock::{clock, date_and_clock, iso};
 use super::{
     Action, BatchLine, Cite, DoubtLine, Feed, FindingLine, GainLine, NeedLine, OtherEnergy, PowderLine, PupLine,
-    PupSentence, RoundLine, SCHEMA_VERSION, Said, TermLine, Today, TrendLine, VetLine, WeighLine, Withheld, texts,
+    PupSentence, RoundLine, SCHEMA_VERSION, Said, ShortfallLine, TermLine, Today, TrendLine, VetLine, WeighLine, Withheld, texts,
 };
 use crate::assess::{Assessment, BirthBand, PupAssessment, Warmth, assess};
 use crate::finding::{Finding, Level, Term};
 use crate::guide::{self, CheckedInstruction, Guide, Method, NextFeed, RoundFeed, Task};
 use crate::limits;
 use crate::mix::{self, Batch, InUse};
-use crate::need::{Need, NoneNeeded, Why, need};
-use crate::record::{Facts, LeftWhy, Sex, hours_between};
+use crate::need::{Need, NoneNeeded, Shortfall, Why, need};
+use crate::record::{Facts, LeftWhy, PupId, Sex, WeightUnit, hours_between};
 use crate::references::{self as source, Source};
 use crate::schedule::{Timetable, schedule};
-use crate::units::MlPerKg;
+use crate::units::{Grams, Kcal, MlPerKg};
 
 /// Every step's result, for callers that need more than the report.
 #[derive(Debug, Clone)]
@@ -88,7 +88,7 @@ pub fn today(facts: &Facts, now: Timestamp) -> Today {
             .zip(&line.guide.weigh_at)
             .map(|(p, at)| WeighLine { pup: p.pup.id.0.clone(), at: iso(*at, zone) })
             .collect(),
-        shortfalls: line.guide.shortfalls.iter().map(|(pup, text)| PupSentence { pup: pup.0.clone(), text: text.clone() }).collect(),
+        shortfalls: line.guide.shortfalls.iter().map(|(pup, s)| shortfall_line(pup, s)).collect(),
         doubts: doubt_lines(&line, zone),
         missing,
         clock_change: line.timetable.clock_change.as_ref().map(|c| {
@@ -149,6 +149,7 @@ fn actions(line: &Line, zone: &TimeZone) -> Vec<Action> {
 fn action(task: &Task, zone: &TimeZone) -> Action {
     let empty = Action {
         kind: String::new(),
+        about: String::new(),
         pups: Vec::new(),
         code: String::new(),
         because: String::new(),
@@ -160,6 +161,7 @@ fn action(task: &Task, zone: &TimeZone) -> Action {
     match task {
         Task::Finding(f) => Action {
             kind: f.level.words().into(),
+            about: f.pup.as_ref().map_or_else(|| about(f.code).into(), |p| p.0.clone()),
             pups: f.pup.iter().map(|p| p.0.clone()).collect(),
             code: f.code.into(),
             because: f.says.clone(),
@@ -170,6 +172,7 @@ fn action(task: &Task, zone: &TimeZone) -> Action {
         },
         Task::FeedNow(instructions) => Action {
             kind: "feed now".into(),
+            about: names(instructions.iter().map(CheckedInstruction::pup)),
             pups: instructions.iter().map(|i| i.pup().0.clone()).collect(),
             code: "feed-now".into(),
             because: "a feed is due".into(),
@@ -179,6 +182,7 @@ fn action(task: &Task, zone: &TimeZone) -> Action {
         },
         Task::Withheld { pup, why } => Action {
             kind: "withheld".into(),
+            about: pup.0.clone(),
             pups: vec![pup.0.clone()],
             code: "withheld".into(),
             because: "a feed is due".into(),
@@ -187,6 +191,7 @@ fn action(task: &Task, zone: &TimeZone) -> Action {
         },
         Task::Weigh { pups } => Action {
             kind: "weigh now".into(),
+            about: names(pups.iter()),
             pups: pups.iter().map(|p| p.0.clone()).collect(),
             code: "weigh-now".into(),
             because: "a weighing is due".into(),
@@ -194,6 +199,19 @@ fn action(task: &Task, zone: &TimeZone) -> Action {
             source: Some(cite(&source::WEIGH_OFTEN)),
             ..empty
         },
+    }
+}
+
+fn names<'p>(pups: impl Iterator<Item = &'p PupId>) -> String {
+    pups.map(|p| p.0.as_str()).collect::<Vec<_>>().join(", ")
+}
+
+/// Whom a finding without a pup is about.
+fn about(code: &str) -> &'static str {
+    match code {
+        c if c.starts_with("box") => "the box",
+        c if c.starts_with("dam") => "the dam",
+        _ => "the birth",
     }
 }
 
@@ -220,6 +238,10 @@ impl Feed {
     }
 }
 
+fn shortfall_line(pup: &PupId, s: &Shortfall) -> ShortfallLine {
+    ShortfallLine { pup: pup.0.clone(), kind: s.kind.into(), text: s.text.clone(), missing_kcal: s.missing.map(Kcal::get) }
+}
+
 fn round_line(round: &guide::GuidedRound, zone: &TimeZone) -> RoundLine {
     RoundLine {
         at: iso(round.at, zone),
@@ -236,13 +258,13 @@ fn round_line(round: &guide::GuidedRound, zone: &TimeZone) -> RoundLine {
 }
 
 fn pup_lines(facts: &Facts, line: &Line, zone: &TimeZone) -> Vec<PupLine> {
-    line.assessment
-        .pups
-        .iter()
-        .zip(&line.guide.next)
-        .zip(&line.needs)
-        .map(|((pup, next), need)| pup_line(facts, pup, next, need.as_ref().ok(), zone))
-        .collect()
+    let mut pups: Vec<_> = line.assessment.pups.iter().zip(&line.guide.next).zip(&line.needs).collect();
+    // Most urgent first, signs before figures; the sort is stable, so equals stay in the order of their names.
+    pups.sort_by_key(|((pup, _), _)| {
+        let has_sign = pup.findings.iter().any(|f| f.is_sign && f.level == pup.level());
+        std::cmp::Reverse((pup.level(), has_sign))
+    });
+    pups.into_iter().map(|((pup, next), need)| pup_line(facts, pup, next, need.as_ref().ok(), zone)).collect()
 }
 
 fn pup_line(facts: &Facts, pup: &PupAssessment, next: &NextFeed, need: Option<&Need>, zone: &TimeZone) -> PupLine {
@@ -277,6 +299,8 @@ fn pup_line(facts: &Facts, pup: &PupAssessment, next: &NextFeed, need: Option<&N
         .into(),
         change_from_birth_percent: pup.change_from_birth_percent,
         gain: pup.gain.as_ref().map(|g| GainLine {
+            shown: signed(g.per_day, facts.litter.weight_unit),
+            give_or_take: facts.litter.weight_unit.print(Grams::of(g.uncertainty.get().ceil())),
             g_per_day: g.per_day.get(),
             sd_g_per_day: g.uncertainty.get(),
             percent_per_day: g.percent_per_day,
@@ -304,6 +328,12 @@ fn pup_line(facts: &Facts, pup: &PupAssessment, next: &NextFeed, need: Option<&N
         findings: pup.findings.iter().map(|f| finding_line(f, zone)).collect(),
         need: need.map(|n| need_line(n, working)),
     }
+}
+
+/// A change of weight in the household's unit, with its sign.
+fn signed(change: Grams, unit: WeightUnit) -> String {
+    let sign = if change.get() < 0.0 { "-" } else { "+" };
+    format!("{sign}{}", unit.print(Grams::of(change.get().abs())))
 }
 
 fn finding_line(f: &Finding, zone: &TimeZone) -> FindingLine {
@@ -363,6 +393,9 @@ fn batch_line(batch: &Batch, line: &Line, zone: &TimeZone) -> BatchLine {
             hot_water_c: p.hot.get(),
             cold_water_c: p.cold.get(),
             scoops: p.scoops,
+            is_too_little_to_weigh: p.is_too_little_to_weigh,
+            label_powder_g: p.label.0.get(),
+            label_water_ml: p.label.1.get(),
         }),
         mixing_temperature_c: batch.mixing_temperature.get(),
         must_cool: batch.must_cool,

@@ -16,6 +16,12 @@ pub use clock::clock;
 /// Version of this shape; it grows, and changes its number when a name changes its meaning.
 pub const SCHEMA_VERSION: u32 = 1;
 
+/// JSON Schema of [`Today`].
+#[must_use]
+pub fn schema() -> serde_json::Value {
+    schemars::schema_for!(Today).to_value()
+}
+
 /// What to do now, for which pup, and why.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct Today {
@@ -47,7 +53,7 @@ pub struct Today {
     pub no_amounts_because: Option<String>,
     pub rounds: Vec<RoundLine>,
     pub weigh_next: Vec<WeighLine>,
-    pub shortfalls: Vec<PupSentence>,
+    pub shortfalls: Vec<ShortfallLine>,
     pub doubts: Vec<DoubtLine>,
     pub missing: Vec<String>,
     pub clock_change: Option<String>,
@@ -74,6 +80,17 @@ pub struct Said {
     pub source: Cite,
 }
 
+/// What a pup gets less than it needs, or what must be said of its plan.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct ShortfallLine {
+    pub pup: String,
+    /// feeds, water, eased in, limits, rounding or dam.
+    pub kind: String,
+    pub text: String,
+    /// Energy missing from the plan of the next 24 h.
+    pub missing_kcal: Option<f64>,
+}
+
 #[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct PupSentence {
     pub pup: String,
@@ -92,7 +109,9 @@ pub struct VetLine {
 pub struct Action {
     /// vet now, vet today, needs help, keep watch, feed now, withheld or weigh now.
     pub kind: String,
-    /// Empty when it is about the dam, the box or the litter.
+    /// Whom it is about: the pups, the dam, the box or the birth.
+    pub about: String,
+    /// Empty when it is about the dam, the box or the birth.
     pub pups: Vec<String>,
     pub code: String,
     /// What was noticed, with its numbers.
@@ -173,6 +192,10 @@ pub struct PupLine {
 
 #[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct GainLine {
+    /// Per day, in the litter's unit, with its sign.
+    pub shown: String,
+    /// Standard deviation of the same.
+    pub give_or_take: String,
     pub g_per_day: f64,
     pub sd_g_per_day: f64,
     pub percent_per_day: f64,
@@ -260,6 +283,10 @@ pub struct PowderLine {
     pub hot_water_c: f64,
     pub cold_water_c: f64,
     pub scoops: Option<f64>,
+    /// The scale is too coarse for so little: mix the label's amounts, keep the rest refrigerated.
+    pub is_too_little_to_weigh: bool,
+    pub label_powder_g: f64,
+    pub label_water_ml: f64,
 }
 
 #[derive(Debug, Clone, Serialize, JsonSchema)]

@@ -1,0 +1,28 @@
+//! Documents made from the program's own tables, so that they cannot grow old.
+
+use whelpward_core::{record, references, report};
+
+#[derive(Clone, Copy, clap::ValueEnum)]
+pub enum Document {
+    /// docs/FORMAT.md: every key and column of a litter folder
+    Format,
+    /// docs/REFERENCES.md: where the numbers come from
+    References,
+    /// JSON Schema of litter.toml
+    LitterSchema,
+    /// Table Schema of the CSV tables
+    TablesSchema,
+    /// JSON Schema of `today --json`
+    TodaySchema,
+}
+
+pub fn text(document: Document) -> String {
+    let pretty = |value: &serde_json::Value| format!("{value:#}\n");
+    match document {
+        Document::Format => record::schema::format_page(),
+        Document::References => references::as_markdown(),
+        Document::LitterSchema => pretty(&record::schema::litter_schema()),
+        Document::TablesSchema => pretty(&record::schema::tables_schema()),
+        Document::TodaySchema => pretty(&report::schema()),
+    }
+}

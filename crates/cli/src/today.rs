@@ -1,0 +1,418 @@
+//! The report as text, within 80 columns, readable without colour.
+
+use jiff::Timestamp;
+use jiff::tz::TimeZone;
+use textwrap::Options;
+use whelpward_core::report::{Action, BatchLine, Cite, Feed, NeedLine, PupLine, RoundLine, ShortfallLine, Today, clock};
+use whelpward_core::units::{Celsius, Grams, Kcal, KcalPerMl, Millilitres, Percent, format_quantity, number};
+
+const WIDTH: usize = 80;
+
+/// The whole answer; with `why`, every working and source.
+pub fn text(report: &Today, why: bool) -> String {
+    let mut page = Page { out: String::new(), zone: TimeZone::get(&report.time_zone).unwrap_or(TimeZone::UTC) };
+    page.header(report);
+    page.do_now(report);
+    page.pups(report);
+    page.batch(report);
+    page.rounds(report);
+    page.doubtful_or_missing(report);
+    if !report.how_to_feed.is_empty() {
+        page.how_to_feed(report, why);
+    }
+    if why {
+        page.working(report);
+    } else {
+        page.heading("MORE");
+        page.line("", "--why shows how each amount was worked out, with every source; --json gives all of it as data.");
+    }
+    page.blank();
+    page.line("", &report.caution);
+    page.out
+}
+
+struct Page {
+    out: String,
+    zone: TimeZone,
+}
+
+impl Page {
+    fn blank(&mut self) {
+        self.out.push('\n');
+    }
+
+    fn heading(&mut self, text: &str) {
+        self.out.push_str(&format!("\n{text}\n"));
+    }
+
+    /// A paragraph behind a first indent; later lines hang below the text.
+    fn line(&mut self, first: &str, text: &str) {
+        let rest = " ".repeat(first.chars().count());
+        let options = Options::new(WIDTH).initial_indent(first).subsequent_indent(&rest).break_words(false);
+        for line in textwrap::wrap(text, options) {
+            self.out.push_str(line.trim_end());
+            self.out.push('\n');
+        }
+    }
+
+    fn at(&self, iso: &str) -> Timestamp {
+        iso.parse().expect("the report writes ISO 8601")
+    }
+
+    fn clock(&self, iso: &str) -> String {
+        clock::clock(self.at(iso), &self.zone)
+    }
+
+    fn header(&mut self, report: &Today) {
+        let now = self.at(&report.at);
+        let age = report.litter_age_days.map_or("expecting".into(), |d| format!("{d} days old"));
+        self.line("", &format!("{}, {}: {}", report.litter, age, clock::date_and_clock(now, &self.zone)));
+        let mut born = format!("{} born", report.pups_born);
+        if report.pups_stillborn > 0 {
+            born.push_str(&format!(", {} of them stillborn", report.pups_stillborn));
+        }
+        self.line("", &format!("{born}, {} here; {}.", report.pups_here, report.dam));
+        if let Some(note) = &report.example_note {
+            self.line("", &format!("INVENTED EXAMPLE: {note}"));
+        }
+        if let Some(change) = &report.clock_change {
+            self.line("", change);
+        }
+    }
+
+    fn do_now(&mut self, report: &Today) {
+        self.heading("WHAT TO DO NOW");
+        if report.do_now.is_empty() {
+            let text = match report.rounds.first() {
+                Some(round) => format!("Nothing now. Next round at {}.", self.clock(&round.at)),
+                None => "Leave them to their mother. Nothing is due now.".into(),
+            };
+            self.line("    ", &text);
+        }
+        if let Some(why) = &report.no_amounts_because {
+            self.line(" !  ", &format!("No amount can be planned: {why}."));
+        }
+        let mut has_shown_phones = false;
+        for (i, group) in grouped(&report.do_now).enumerate() {
+            let action = &group[0];
+            self.line(&format!("{:>2}. ", i + 1), &title(action));
+            if action.feeds.is_empty() && action.code != "withheld" {
+                for one in group {
+                    self.line("    ", &sentence(&one.because));
+                }
+            }
+            self.line("    ", &sentence(&action.what_to_do));
+            for feed in &action.feeds {
+                self.feed(feed);
+            }
+            let rules: Vec<&str> = group.iter().filter_map(|a| a.source.as_ref()).map(|s| s.source.as_str()).collect();
+            if !rules.is_empty() {
+                self.line("    ", &format!("Rule: {}.", rules.join("; ")));
+            }
+            if action.kind.starts_with("vet") && !has_shown_phones {
+                self.phones(report);
+                has_shown_phones = true;
+            }
+        }
+        self.weigh_next(report);
+    }
+
+    fn phones(&mut self, report: &Today) {
+        if report.vets.is_empty() {
+            self.line("    TEL ", "no number recorded: look it up now and add [[vet]] to litter.toml");
+        }
+        for vet in &report.vets {
+            let hours = vet.hours.as_ref().map_or(String::new(), |h| format!(" ({h})"));
+            self.line("    TEL ", &format!("{}: {}{hours}", vet.name, vet.phone));
+        }
+        if let Some(next) = &report.if_no_answer {
+            self.line("    ", &next.text);
+        }
+    }
+
+    fn feed(&mut self, feed: &Feed) {
+        let first = format!("    {}: ", feed.pup);
+        self.line(&first, &feed_words(feed));
+        if !feed.only_after.is_empty() {
+            self.line("      ", &format!("only after you have checked: {}", feed.only_after.join(", ")));
+        }
+    }
+
+    /// Weighings of one half hour are one round.
+    fn weigh_next(&mut self, report: &Today) {
+        let now = self.at(&report.at);
+        let mut later: Vec<(Timestamp, &str)> =
+            report.weigh_next.iter().map(|w| (self.at(&w.at), w.pup.as_str())).filter(|(at, _)| *at > now).collect();
+        later.sort();
+        let mut rounds: Vec<(Timestamp, Vec<&str>)> = Vec::new();
+        for (at, pup) in later {
+            match rounds.last_mut() {
+                Some((first, pups)) if (at - *first).as_mins() <= 30 => pups.push(pup),
+                _ => rounds.push((at, vec![pup])),
+            }
+        }
+        let words: Vec<String> =
+            rounds.iter().map(|(at, pups)| format!("{}: {}", self.day_and_clock(*at, now), pups.join(", "))).collect();
+        if !words.is_empty() {
+            self.blank();
+            self.line("    ", &format!("Weigh next {}.", words.join("; ")));
+        }
+    }
+
+    fn day_and_clock(&self, at: Timestamp, now: Timestamp) -> String {
+        let day = clock::day(at, &self.zone);
+        let time = clock::clock(at, &self.zone);
+        if day == clock::day(now, &self.zone) { time } else { format!("{day} {time}") }
+    }
+
+    fn pups(&mut self, report: &Today) {
+        self.heading("THE PUPS");
+        for pup in &report.pups {
+            self.line("", &format!("{} ({}, {}): {}", pup.pup, pup.sex, pup.marks, pup.standing.to_uppercase()));
+            self.line("    ", &weight_words(self, pup));
+            let next = match (&pup.next_feed, &pup.no_feed_because) {
+                (Some(feed), _) => format!("Next feed {}: {}{}", self.clock(&feed.at), feed_words(feed), after_check(feed)),
+                (None, why) => format!("Feed: {}", why.as_deref().unwrap_or("not planned")),
+            };
+            self.line("    ", &sentence(&next));
+            for finding in &pup.findings {
+                self.line("    - ", &format!("{}: {}", finding.level, finding.because));
+            }
+        }
+        self.shortfalls(&report.shortfalls);
+        for line in &report.large_feeds {
+            self.line("    ! ", &format!("{}: {}", line.pup, line.text));
+        }
+    }
+
+    /// The same sentence is said once, for all the pups that it is true of.
+    fn shortfalls(&mut self, lines: &[ShortfallLine]) {
+        let mut said: Vec<(&str, Vec<&str>)> = Vec::new();
+        for line in lines.iter().filter(|l| l.kind != "rounding") {
+            match said.iter_mut().find(|(text, _)| *text == line.text) {
+                Some((_, pups)) => pups.push(&line.pup),
+                None => said.push((&line.text, vec![&line.pup])),
+            }
+        }
+        for (text, pups) in said {
+            self.line("  ! ", &sentence(&format!("{}: {text}", pups.join(", "))));
+        }
+        let rounding: Vec<String> = lines
+            .iter()
+            .filter(|l| l.kind == "rounding")
+            .filter_map(|l| Some(format!("{} ({})", shown(l.missing_kcal?, &Kcal::ROW), l.pup)))
+            .collect();
+        if !rounding.is_empty() {
+            let text = format!("Rounding down to syringe marks leaves out of a day's need: {}.", rounding.join(", "));
+            self.line("  ! ", &text);
+        }
+    }
+
+    fn batch(&mut self, report: &Today) {
+        if let Some(batch) = &report.batch {
+            self.heading(&format!("MILK FOR THE ROUND AT {}", self.clock(&batch.for_round_at)));
+            for note in &report.milk_notes {
+                self.line("  ! ", &format!("{} ({})", note.text, note.source.source));
+            }
+            self.recipe(batch);
+        }
+    }
+
+    fn recipe(&mut self, batch: &BatchLine) {
+        let celsius = |v: f64| shown(v, &Celsius::ROW);
+        let strength = shown(batch.strength_kcal_per_ml, &KcalPerMl::ROW);
+        let total = format!("{} ({} for the pups, {} stays in the kit), {strength}", ml(batch.volume_ml), ml(batch.fed_ml), ml(batch.stays_in_the_kit_ml));
+        match &batch.powder {
+            Some(p) => {
+                let grams = shown(p.powder_g, &Grams::ROW);
+                let scoops = p.scoops.map_or(String::new(), |s| format!(" (weighed; about {} scoops)", number(s, 1, false)));
+                self.line("    ", &format!("Mix {}: {grams} powder{scoops} and {} water make {total}.", batch.milk, ml(p.water_ml)));
+                if p.is_too_little_to_weigh {
+                    self.line("  ! ", &format!(
+                        "So little powder cannot be weighed well on this scale: mix the label's {} with {}, use {}, and keep the rest refrigerated and unwarmed.",
+                        shown(p.label_powder_g, &Grams::ROW), ml(p.label_water_ml), ml(batch.volume_ml)
+                    ));
+                }
+                self.line("    ", &format!(
+                    "Water at {}: about {} at {} and {} at {}; the thermometer decides.",
+                    celsius(batch.mixing_temperature_c), ml(p.hot_water_ml), celsius(p.hot_water_c), ml(p.cold_water_ml), celsius(p.cold_water_c)
+                ));
+            }
+            None => self.line("    ", &format!("Pour {} of {total}.", batch.milk)),
+        }
+        let cool = if batch.must_cool { "The label's water is hotter than a pup may be fed: cool it first. " } else { "" };
+        self.line("    ", &format!(
+            "{cool}Feed at {} to {}. Throw away what was warmed and left by {}; refrigerated and never warmed, by {}.",
+            celsius(batch.feed_at_c[0]), celsius(batch.feed_at_c[1]),
+            self.clock(&batch.throw_away_leftovers_at),
+            clock::date_and_clock(self.at(&batch.throw_away_refrigerated_at), &self.zone)
+        ));
+    }
+
+    fn rounds(&mut self, report: &Today) {
+        if report.rounds.is_empty() {
+            return;
+        }
+        self.heading("FEEDING ROUNDS OF THE NEXT 24 HOURS");
+        let feeds = || report.rounds.iter().flat_map(|r| &r.feeds);
+        if feeds().any(|f| !f.only_after.is_empty()) {
+            self.line("    ", "Each amount only for a pup that is warm and sucking when its time comes.");
+        }
+        // Rounds that give the same are one line with several times.
+        let mut same: Vec<(String, Vec<&RoundLine>)> = Vec::new();
+        for round in &report.rounds {
+            let words = round_words(round);
+            match same.last_mut() {
+                Some((last, rounds)) if *last == words => rounds.push(round),
+                _ => same.push((words, vec![round])),
+            }
+        }
+        for (words, rounds) in same {
+            let now = self.at(&report.at);
+            let mut times: Vec<String> = Vec::new();
+            let mut day = clock::day(now, &self.zone);
+            for round in rounds {
+                let at = self.at(&round.at);
+                let this_day = clock::day(at, &self.zone);
+                let time = self.clock(&round.at);
+                times.push(if this_day == day && !times.is_empty() { time } else { format!("{this_day} {time}") });
+                day = this_day;
+            }
+            self.line("    ", &format!("{}:", times.join(", ")));
+            self.line("        ", &words);
+        }
+        if feeds().any(must_weigh_first) {
+            self.line("    ", "* weigh first; if you cannot, not more than this");
+        }
+    }
+
+    fn doubtful_or_missing(&mut self, report: &Today) {
+        self.heading("DOUBTFUL OR MISSING");
+        for doubt in &report.doubts {
+            let what = match (doubt.is_settled, doubt.is_held_back) {
+                (true, _) => "left out",
+                (false, true) => "held back: weigh again",
+                (false, false) => "counted until weighed again",
+            };
+            let at = clock::date_and_clock(self.at(&doubt.at), &self.zone);
+            self.line("    - ", &format!("{}: {} at {at}: {} ({what})", doubt.pup, doubt.reading, doubt.suspicion));
+        }
+        for missing in &report.missing {
+            self.line("    - ", missing);
+        }
+        if report.doubts.is_empty() && report.missing.is_empty() {
+            self.line("    ", "Nothing.");
+        }
+    }
+
+    fn how_to_feed(&mut self, report: &Today, why: bool) {
+        self.heading("HOW TO FEED");
+        for said in &report.how_to_feed {
+            let source = if why || said.source.status != "published" { format!(" [{}]", short(&said.source, why)) } else { String::new() };
+            self.line("    - ", &format!("{}{source}", said.text));
+        }
+    }
+
+    fn working(&mut self, report: &Today) {
+        self.heading("WHY");
+        for pup in &report.pups {
+            self.line("", &pup.pup.clone());
+            if let Some(trend) = &pup.trend {
+                let p = |v: f64| shown(v, &Percent::ROW);
+                self.line("    ", &format!(
+                    "trend of {} readings: {} per day, 90 % interval {} to {} [{}]",
+                    trend.readings, p(trend.percent_per_day), p(trend.low_percent_per_day), p(trend.high_percent_per_day), trend.source.source
+                ));
+            }
+            if let Some(need) = &pup.need {
+                self.need(need);
+            }
+            for finding in &pup.findings {
+                self.line("    - ", &format!("{}: {} [{}]", finding.level, finding.because, finding.source.source));
+            }
+        }
+    }
+
+    fn need(&mut self, need: &NeedLine) {
+        for term in &need.working {
+            let source = term.source.as_ref().map_or(String::new(), |s| format!(" [{}]", s.source));
+            self.line("    ", &format!("{}: {}{source}", term.what, term.value));
+        }
+        for other in &need.other_published_energy {
+            self.line("    ", &format!(
+                "beside it: {} kcal per 100 g and day, {} [{}]",
+                number(other.kcal_per_100g_day, 1, false), other.name, other.source.source
+            ));
+        }
+    }
+}
+
+fn must_weigh_first(feed: &Feed) -> bool {
+    feed.only_after.iter().any(|c| c.starts_with("weigh first"))
+}
+
+fn after_check(feed: &Feed) -> String {
+    if feed.only_after.is_empty() { String::new() } else { format!("; only after you have checked: {}", feed.only_after.join(", ")) }
+}
+
+fn round_words(round: &RoundLine) -> String {
+    let feeds = round.feeds.iter().map(|f| {
+        let mark = if must_weigh_first(f) { "*" } else { "" };
+        format!("{}\u{a0}{}{mark}", f.pup.replace(' ', "\u{a0}"), ml(f.amount_ml))
+    });
+    let withheld = round.withheld.iter().map(|w| format!("{}: {}", w.pup, w.because));
+    feeds.chain(withheld).collect::<Vec<_>>().join("; ")
+}
+
+/// Neighbouring findings about the same pup that ask for the same thing are one task.
+fn grouped(actions: &[Action]) -> impl Iterator<Item = &[Action]> {
+    actions.chunk_by(|a, b| a.kind == b.kind && a.about == b.about && a.what_to_do == b.what_to_do && a.feeds.is_empty())
+}
+
+fn shown(value: f64, row: &whelpward_core::units::QuantityRow) -> String {
+    format_quantity(value, row)
+}
+
+fn ml(value: f64) -> String {
+    shown(value, &Millilitres::ROW)
+}
+
+fn short(cite: &Cite, why: bool) -> String {
+    if why { cite.source.clone() } else { cite.status.clone() }
+}
+
+fn title(action: &Action) -> String {
+    format!("{}: {}", action.kind.to_uppercase(), action.about)
+}
+
+/// Starts with a capital and ends with a full stop.
+fn sentence(text: &str) -> String {
+    let mut chars = text.chars();
+    let text = chars.next().map_or(String::new(), |c| c.to_uppercase().chain(chars).collect());
+    if text.ends_with(['.', '!', '?', ':']) { text } else { format!("{text}.") }
+}
+
+fn feed_words(feed: &Feed) -> String {
+    let how = match feed.tube_carers.as_slice() {
+        [] => format!("by {}", feed.method),
+        carers => format!("by tube, only {}", carers.join(" or ")),
+    };
+    let order = feed.ordered_by.as_ref().map_or(String::new(), |vet| format!(", ordered by {vet}"));
+    format!("{} {how}{order}; never more than {}", ml(feed.amount_ml), ml(feed.at_most_ml))
+}
+
+fn weight_words(page: &Page, pup: &PupLine) -> String {
+    let Some(weight) = &pup.weight else { return "Never weighed.".into() };
+    let at = pup.weighed_at.as_ref().map_or(String::new(), |iso| clock::date_and_clock(page.at(iso), &page.zone));
+    let mut words = format!("{weight} on {at}");
+    if let Some(gain) = &pup.gain {
+        words.push_str(&format!(
+            "; {} per day (give or take {}), {} per day",
+            gain.shown, gain.give_or_take, shown(gain.percent_per_day, &Percent::ROW)
+        ));
+    }
+    if let Some(change) = pup.change_from_birth_percent {
+        words.push_str(&format!("; {}{}\u{a0}% since birth", if change >= 0.0 { "+" } else { "" }, number(change, 0, false)));
+    }
+    words + "."
+}
