@@ -341,8 +341,6 @@ sources! {
         "ring-like lens opacities in hand-reared pups, too little arginine the main suspect", SecondHand, No("wording only");
     SALTY: "cottage-salt", "USDA FoodData Central, cottage cheese: sodium 308 mg per 100 g", "",
         "much curd carries salt and must pass the teat", SecondHand, No("wording only");
-    RATIO: "ratio", OURS, "usability S-11",
-        "a mix more than 5 % from the label's ratio of powder to water is refused", Judgement, Test("a_ratio_off_the_label_is_refused");
     SCOOP_VARIES: "scoop-varies", "Paxson et al., Am J Dis Child 1977;131:139-141", "abstract",
         "mixes by scoop were stronger than by scale and varied widely", Read, No("wording only");
     SPECIFIC_HEAT: "specific-heat", "Kessler 1981, as printed in the IASRI dairy e-course", "lesson 3",

@@ -90,7 +90,7 @@ pub struct Food {
     pub stock: Option<Grams>,
     /// Price of a kilogram, in the household's money.
     pub price_per_kg: Option<f64>,
-    not_published: BTreeMap<String, Mark>,
+    pub(super) not_published: BTreeMap<String, Mark>,
 }
 
 impl Food {

@@ -5,11 +5,14 @@
 //! 4 per g carbohydrate ([`crate::references::ENERGY_CONVENTION`]). Gross energy is never
 //! mixed in.
 
+pub mod blend;
+pub mod compare;
 mod composition;
 pub mod foods;
+pub mod profile;
 mod strength;
 
 pub use composition::{BITCH, COW, Composition, GOAT, LABEL_ENERGY_OFF};
 pub use strength::{
-    MilkNote, Strength, mixed_volume, notes, powder_and_water, powder_kcal_per_100g, powder_ml_per_g, refused, strength,
+    MilkNote, Strength, TOO_STRONG, mixed_volume, notes, powder_and_water, powder_kcal_per_100g, powder_ml_per_g, refused, strength,
 };

@@ -1,12 +1,12 @@
 //! How strong a milk is as it is fed, and what must be said of it.
 
-use super::composition::{BITCH, COW, ENERGY, GOAT, PARTIAL_DENSITY};
+use super::composition::{BITCH, COW, Composition, ENERGY, GOAT, LABEL_ENERGY_OFF, PARTIAL_DENSITY};
 use crate::record::{LabelSolids, Milk, MilkKind, PowderRecipe, Word};
 use crate::references::{self as source, Source, Sourced};
 use crate::units::{Grams, KcalPerMl, Millilitres};
 
 /// Above the first the milk is called strong, above the second too strong.
-const TOO_STRONG: Sourced<(f64, f64)> = Sourced::new((1.4, 1.6), &source::MILK_TOO_STRONG);
+pub const TOO_STRONG: Sourced<(f64, f64)> = Sourced::new((1.4, 1.6), &source::MILK_TOO_STRONG);
 
 /// Energy of 100 g of a powder from its label, in kcal; carbohydrate is what is left over.
 #[must_use]
@@ -18,6 +18,11 @@ pub fn powder_kcal_per_100g(solids: LabelSolids) -> f64 {
 /// Nitrogen-free extract: 100 - moisture - protein - fat - fibre - ash.
 fn carbohydrate(solids: LabelSolids) -> f64 {
     100.0 - solids.moisture - solids.protein - solids.fat - solids.fibre - solids.ash
+}
+
+/// The parts of 100 g of a powder.
+pub(super) fn powder_parts(solids: LabelSolids) -> Composition {
+    Composition { water: solids.moisture, protein: solids.protein, fat: solids.fat, carbohydrate: carbohydrate(solids) }
 }
 
 /// mL that one gram of a powder adds to the water it is mixed into.
@@ -56,12 +61,7 @@ pub struct Strength {
 /// the published composition of its kind. None when none of these is known.
 #[must_use]
 pub fn strength(milk: &Milk) -> Option<Strength> {
-    let mixed = milk.recipe.zip(milk.solids).map(|(recipe, solids)| {
-        let volume = mixed_volume(recipe, Some(solids)).get();
-        let kcal = recipe.powder.get() * powder_kcal_per_100g(solids) / 100.0;
-        let water = recipe.water.get() + recipe.powder.get() * solids.moisture / 100.0;
-        (kcal / volume, water / volume)
-    });
+    let mixed = by_analysis(milk);
     if let Some(label) = milk.label_strength {
         // Dry matter of milk carries about as much energy in any milk as in a bitch's.
         let kcal_per_g_dry = BITCH.value.kcal_per_100g() / (100.0 - BITCH.value.water);
@@ -87,6 +87,16 @@ pub fn strength(milk: &Milk) -> Option<Strength> {
         water_per_ml: known.value.water_per_ml(),
         basis: "published composition",
         source: known.source,
+    })
+}
+
+/// Strength by the powder's analysis and ratio: kcal and mL of water in each mL.
+fn by_analysis(milk: &Milk) -> Option<(f64, f64)> {
+    milk.recipe.zip(milk.solids).map(|(recipe, solids)| {
+        let volume = mixed_volume(recipe, Some(solids)).get();
+        let kcal = recipe.powder.get() * powder_kcal_per_100g(solids) / 100.0;
+        let water = recipe.water.get() + recipe.powder.get() * solids.moisture / 100.0;
+        (kcal / volume, water / volume)
     })
 }
 
@@ -116,6 +126,14 @@ pub fn notes(milk: &Milk, strength: Option<Strength>) -> Vec<MilkNote> {
             &source::STOP_GAP,
         ),
         _ => {}
+    }
+    if let (Some(label), Some((parts, _))) = (milk.label_strength, by_analysis(milk))
+        && (label.get() / parts - 1.0).abs() > LABEL_ENERGY_OFF.value
+    {
+        note(
+            format!("The label says {label}, its analysis and ratio give {}: is the ratio by weight or by volume? Ask before mixing.", KcalPerMl::of(parts)),
+            LABEL_ENERGY_OFF.source,
+        );
     }
     if let Some(strength) = strength {
         let kcal = strength.kcal_per_ml.get();
