@@ -32,7 +32,8 @@ pub fn read(folder: &Path) -> Result<Facts, String> {
         }
         let count = problems.len();
         let word = if count == 1 { "problem" } else { "problems" };
-        message.push_str(&format!("{count} {word}; nothing was loaded\nhint: docs/FORMAT.md lists every key and column"));
+        message
+            .push_str(&format!("{count} {word}; nothing was loaded\nhint: docs/FORMAT.md lists every key and column"));
         message
     })
 }

@@ -3,6 +3,8 @@
 //! This crate only translates: files and clock in, text out. Every rule is in the core.
 //! Exit codes: 0 done, 2 the input cannot be used (each problem with its place on stderr).
 
+#![cfg_attr(not(test), warn(clippy::unwrap_used))]
+
 mod describe;
 mod folder;
 mod today;

@@ -3,8 +3,12 @@
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
 use textwrap::Options;
-use whelpward_core::report::{Action, BatchLine, Cite, Feed, NeedLine, PupLine, RoundLine, ShortfallLine, Today, clock};
-use whelpward_core::units::{Celsius, Grams, Kcal, KcalPerMl, Millilitres, Percent, format_quantity, number};
+use whelpward_core::report::{
+    Action, BatchLine, Cite, Feed, NeedLine, PupLine, RoundLine, ShortfallLine, Today, clock,
+};
+use whelpward_core::units::{
+    Celsius, Grams, Kcal, KcalPerMl, Millilitres, Percent, format_quantity, number, tie_numbers,
+};
 
 const WIDTH: usize = 80;
 
@@ -49,22 +53,18 @@ impl Page {
     fn line(&mut self, first: &str, text: &str) {
         let rest = " ".repeat(first.chars().count());
         let options = Options::new(WIDTH).initial_indent(first).subsequent_indent(&rest).break_words(false);
-        for line in textwrap::wrap(text, options) {
+        for line in textwrap::wrap(&tie_numbers(text), options) {
             self.out.push_str(line.trim_end());
             self.out.push('\n');
         }
     }
 
-    fn at(&self, iso: &str) -> Timestamp {
-        iso.parse().expect("the report writes ISO 8601")
-    }
-
     fn clock(&self, iso: &str) -> String {
-        clock::clock(self.at(iso), &self.zone)
+        clock(instant(iso), &self.zone)
     }
 
     fn header(&mut self, report: &Today) {
-        let now = self.at(&report.at);
+        let now = instant(&report.at);
         let age = report.litter_age_days.map_or("expecting".into(), |d| format!("{d} days old"));
         self.line("", &format!("{}, {}: {}", report.litter, age, clock::date_and_clock(now, &self.zone)));
         let mut born = format!("{} born", report.pups_born);
@@ -140,9 +140,9 @@ impl Page {
 
     /// Weighings of one half hour are one round.
     fn weigh_next(&mut self, report: &Today) {
-        let now = self.at(&report.at);
+        let now = instant(&report.at);
         let mut later: Vec<(Timestamp, &str)> =
-            report.weigh_next.iter().map(|w| (self.at(&w.at), w.pup.as_str())).filter(|(at, _)| *at > now).collect();
+            report.weigh_next.iter().map(|w| (instant(&w.at), w.pup.as_str())).filter(|(at, _)| *at > now).collect();
         later.sort();
         let mut rounds: Vec<(Timestamp, Vec<&str>)> = Vec::new();
         for (at, pup) in later {
@@ -161,7 +161,7 @@ impl Page {
 
     fn day_and_clock(&self, at: Timestamp, now: Timestamp) -> String {
         let day = clock::day(at, &self.zone);
-        let time = clock::clock(at, &self.zone);
+        let time = clock(at, &self.zone);
         if day == clock::day(now, &self.zone) { time } else { format!("{day} {time}") }
     }
 
@@ -171,7 +171,9 @@ impl Page {
             self.line("", &format!("{} ({}, {}): {}", pup.pup, pup.sex, pup.marks, pup.standing.to_uppercase()));
             self.line("    ", &weight_words(self, pup));
             let next = match (&pup.next_feed, &pup.no_feed_because) {
-                (Some(feed), _) => format!("Next feed {}: {}{}", self.clock(&feed.at), feed_words(feed), after_check(feed)),
+                (Some(feed), _) => {
+                    format!("Next feed {}: {}{}", self.clock(&feed.at), feed_words(feed), after_check(feed))
+                }
                 (None, why) => format!("Feed: {}", why.as_deref().unwrap_or("not planned")),
             };
             self.line("    ", &sentence(&next));
@@ -221,31 +223,48 @@ impl Page {
     fn recipe(&mut self, batch: &BatchLine) {
         let celsius = |v: f64| shown(v, &Celsius::ROW);
         let strength = shown(batch.strength_kcal_per_ml, &KcalPerMl::ROW);
-        let total = format!("{} ({} for the pups, {} stays in the kit), {strength}", ml(batch.volume_ml), ml(batch.fed_ml), ml(batch.stays_in_the_kit_ml));
+        let total = format!(
+            "{} ({} for the pups, {} stays in the kit), {strength}",
+            ml(batch.volume_ml),
+            ml(batch.fed_ml),
+            ml(batch.stays_in_the_kit_ml)
+        );
         match &batch.powder {
             Some(p) => {
                 let grams = shown(p.powder_g, &Grams::ROW);
-                let scoops = p.scoops.map_or(String::new(), |s| format!(" (weighed; about {} scoops)", number(s, 1, false)));
-                self.line("    ", &format!("Mix {}: {grams} powder{scoops} and {} water make {total}.", batch.milk, ml(p.water_ml)));
+                let scoops =
+                    p.scoops.map_or(String::new(), |s| format!(" (weighed; about {} scoops)", number(s, 1, false)));
+                self.line(
+                    "    ",
+                    &format!("Mix {}: {grams} powder{scoops} and {} water make {total}.", batch.milk, ml(p.water_ml)),
+                );
                 if p.is_too_little_to_weigh {
                     self.line("  ! ", &format!(
                         "So little powder cannot be weighed well on this scale: mix the label's {} with {}, use {}, and keep the rest refrigerated and unwarmed.",
                         shown(p.label_powder_g, &Grams::ROW), ml(p.label_water_ml), ml(batch.volume_ml)
                     ));
                 }
-                self.line("    ", &format!(
-                    "Water at {}: about {} at {} and {} at {}; the thermometer decides.",
-                    celsius(batch.mixing_temperature_c), ml(p.hot_water_ml), celsius(p.hot_water_c), ml(p.cold_water_ml), celsius(p.cold_water_c)
-                ));
+                self.line(
+                    "    ",
+                    &format!(
+                        "Water at {}: about {} at {} and {} at {}; the thermometer decides.",
+                        celsius(batch.mixing_temperature_c),
+                        ml(p.hot_water_ml),
+                        celsius(p.hot_water_c),
+                        ml(p.cold_water_ml),
+                        celsius(p.cold_water_c)
+                    ),
+                );
             }
             None => self.line("    ", &format!("Pour {} of {total}.", batch.milk)),
         }
-        let cool = if batch.must_cool { "The label's water is hotter than a pup may be fed: cool it first. " } else { "" };
+        let cool =
+            if batch.must_cool { "The label's water is hotter than a pup may be fed: cool it first. " } else { "" };
         self.line("    ", &format!(
             "{cool}Feed at {} to {}. Throw away what was warmed and left by {}; refrigerated and never warmed, by {}.",
             celsius(batch.feed_at_c[0]), celsius(batch.feed_at_c[1]),
             self.clock(&batch.throw_away_leftovers_at),
-            clock::date_and_clock(self.at(&batch.throw_away_refrigerated_at), &self.zone)
+            clock::date_and_clock(instant(&batch.throw_away_refrigerated_at), &self.zone)
         ));
     }
 
@@ -268,11 +287,11 @@ impl Page {
             }
         }
         for (words, rounds) in same {
-            let now = self.at(&report.at);
+            let now = instant(&report.at);
             let mut times: Vec<String> = Vec::new();
             let mut day = clock::day(now, &self.zone);
             for round in rounds {
-                let at = self.at(&round.at);
+                let at = instant(&round.at);
                 let this_day = clock::day(at, &self.zone);
                 let time = self.clock(&round.at);
                 times.push(if this_day == day && !times.is_empty() { time } else { format!("{this_day} {time}") });
@@ -294,7 +313,7 @@ impl Page {
                 (false, true) => "held back: weigh again",
                 (false, false) => "counted until weighed again",
             };
-            let at = clock::date_and_clock(self.at(&doubt.at), &self.zone);
+            let at = clock::date_and_clock(instant(&doubt.at), &self.zone);
             self.line("    - ", &format!("{}: {} at {at}: {} ({what})", doubt.pup, doubt.reading, doubt.suspicion));
         }
         for missing in &report.missing {
@@ -308,7 +327,11 @@ impl Page {
     fn how_to_feed(&mut self, report: &Today, why: bool) {
         self.heading("HOW TO FEED");
         for said in &report.how_to_feed {
-            let source = if why || said.source.status != "published" { format!(" [{}]", short(&said.source, why)) } else { String::new() };
+            let source = if why || said.source.status != "published" {
+                format!(" [{}]", short(&said.source, why))
+            } else {
+                String::new()
+            };
             self.line("    - ", &format!("{}{source}", said.text));
         }
     }
@@ -319,10 +342,17 @@ impl Page {
             self.line("", &pup.pup.clone());
             if let Some(trend) = &pup.trend {
                 let p = |v: f64| shown(v, &Percent::ROW);
-                self.line("    ", &format!(
-                    "trend of {} readings: {} per day, 90 % interval {} to {} [{}]",
-                    trend.readings, p(trend.percent_per_day), p(trend.low_percent_per_day), p(trend.high_percent_per_day), trend.source.source
-                ));
+                self.line(
+                    "    ",
+                    &format!(
+                        "trend of {} readings: {} per day, 90 % interval {} to {} [{}]",
+                        trend.readings,
+                        p(trend.percent_per_day),
+                        p(trend.low_percent_per_day),
+                        p(trend.high_percent_per_day),
+                        trend.source.source
+                    ),
+                );
             }
             if let Some(need) = &pup.need {
                 self.need(need);
@@ -339,12 +369,21 @@ impl Page {
             self.line("    ", &format!("{}: {}{source}", term.what, term.value));
         }
         for other in &need.other_published_energy {
-            self.line("    ", &format!(
-                "beside it: {} kcal per 100 g and day, {} [{}]",
-                number(other.kcal_per_100g_day, 1, false), other.name, other.source.source
-            ));
+            self.line(
+                "    ",
+                &format!(
+                    "beside it: {} kcal per 100 g and day, {} [{}]",
+                    number(other.kcal_per_100g_day, 1, false),
+                    other.name,
+                    other.source.source
+                ),
+            );
         }
     }
+}
+
+fn instant(iso: &str) -> Timestamp {
+    iso.parse().expect("the report writes ISO 8601")
 }
 
 fn must_weigh_first(feed: &Feed) -> bool {
@@ -352,7 +391,11 @@ fn must_weigh_first(feed: &Feed) -> bool {
 }
 
 fn after_check(feed: &Feed) -> String {
-    if feed.only_after.is_empty() { String::new() } else { format!("; only after you have checked: {}", feed.only_after.join(", ")) }
+    if feed.only_after.is_empty() {
+        String::new()
+    } else {
+        format!("; only after you have checked: {}", feed.only_after.join(", "))
+    }
 }
 
 fn round_words(round: &RoundLine) -> String {
@@ -366,7 +409,8 @@ fn round_words(round: &RoundLine) -> String {
 
 /// Neighbouring findings about the same pup that ask for the same thing are one task.
 fn grouped(actions: &[Action]) -> impl Iterator<Item = &[Action]> {
-    actions.chunk_by(|a, b| a.kind == b.kind && a.about == b.about && a.what_to_do == b.what_to_do && a.feeds.is_empty())
+    actions
+        .chunk_by(|a, b| a.kind == b.kind && a.about == b.about && a.what_to_do == b.what_to_do && a.feeds.is_empty())
 }
 
 fn shown(value: f64, row: &whelpward_core::units::QuantityRow) -> String {
@@ -403,16 +447,22 @@ fn feed_words(feed: &Feed) -> String {
 
 fn weight_words(page: &Page, pup: &PupLine) -> String {
     let Some(weight) = &pup.weight else { return "Never weighed.".into() };
-    let at = pup.weighed_at.as_ref().map_or(String::new(), |iso| clock::date_and_clock(page.at(iso), &page.zone));
+    let at = pup.weighed_at.as_ref().map_or(String::new(), |iso| clock::date_and_clock(instant(iso), &page.zone));
     let mut words = format!("{weight} on {at}");
     if let Some(gain) = &pup.gain {
         words.push_str(&format!(
             "; {} per day (give or take {}), {} per day",
-            gain.shown, gain.give_or_take, shown(gain.percent_per_day, &Percent::ROW)
+            gain.shown,
+            gain.give_or_take,
+            shown(gain.percent_per_day, &Percent::ROW)
         ));
     }
     if let Some(change) = pup.change_from_birth_percent {
-        words.push_str(&format!("; {}{}\u{a0}% since birth", if change >= 0.0 { "+" } else { "" }, number(change, 0, false)));
+        words.push_str(&format!(
+            "; {}{}\u{a0}% since birth",
+            if change >= 0.0 { "+" } else { "" },
+            number(change, 0, false)
+        ));
     }
     words + "."
 }

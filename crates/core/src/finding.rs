@@ -4,6 +4,7 @@ use jiff::Timestamp;
 
 use crate::record::PupId;
 use crate::references::Source;
+use crate::units::tie_numbers;
 
 /// How much a finding asks for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -84,7 +85,16 @@ impl Finding {
     /// A finding about one pup.
     #[must_use]
     pub fn of_pup(pup: &PupId, code: &'static str, level: Level, source: &'static Source) -> Self {
-        Self { code, pup: Some(pup.clone()), level, since: None, says: String::new(), action: String::new(), source, is_sign: false }
+        Self {
+            code,
+            pup: Some(pup.clone()),
+            level,
+            since: None,
+            says: String::new(),
+            action: String::new(),
+            source,
+            is_sign: false,
+        }
     }
 
     /// A finding about the dam, the box or the whole litter.
@@ -94,14 +104,14 @@ impl Finding {
     }
 
     #[must_use]
-    pub fn says(mut self, text: impl Into<String>) -> Self {
-        self.says = text.into();
+    pub fn says(mut self, text: impl AsRef<str>) -> Self {
+        self.says = tie_numbers(text.as_ref());
         self
     }
 
     #[must_use]
-    pub fn action(mut self, text: impl Into<String>) -> Self {
-        self.action = text.into();
+    pub fn action(mut self, text: impl AsRef<str>) -> Self {
+        self.action = tie_numbers(text.as_ref());
         self
     }
 

@@ -35,6 +35,8 @@
 //! assert_eq!(today.pups[0].standing, "keep watch", "colostrum has not been seen yet");
 //! ```
 
+#![cfg_attr(not(test), warn(clippy::unwrap_used))]
+
 pub mod assess;
 pub mod finding;
 pub mod guide;

@@ -161,11 +161,7 @@ pub fn syringe_step(amount: Millilitres) -> f64 {
 #[must_use]
 pub fn largest_mark(limit: StomachLimit) -> Millilitres {
     let mark = round_down_to_mark(limit.volume);
-    if limit.is_exclusive && mark >= limit.volume {
-        round_down_to_mark(mark - Millilitres::of(0.05))
-    } else {
-        mark
-    }
+    if limit.is_exclusive && mark >= limit.volume { round_down_to_mark(mark - Millilitres::of(0.05)) } else { mark }
 }
 
 #[cfg(test)]

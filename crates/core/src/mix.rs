@@ -41,8 +41,9 @@ pub fn milk_in_use(facts: &Facts) -> Result<InUse, String> {
     if let Some(refused) = milk::refused(milk) {
         return Err(refused.says);
     }
-    let strength = milk::strength(milk)
-        .ok_or_else(|| format!("the strength of {} is not known: add kcal_per_ml, or the label's analysis and ratio", milk.id))?;
+    let strength = milk::strength(milk).ok_or_else(|| {
+        format!("the strength of {} is not known: add kcal_per_ml, or the label's analysis and ratio", milk.id)
+    })?;
     Ok(InUse { strength, notes: milk::notes(milk, Some(strength)) })
 }
 

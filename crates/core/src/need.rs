@@ -18,7 +18,8 @@ use crate::references::{self as source, Sourced};
 use crate::units::{Grams, Kcal, KcalPer100g, Millilitres, MlPerKg, Percent};
 
 /// The step table: up to this age in hours, kcal per 100 g.
-const STEPS: Sourced<[(f64, f64); 3]> = Sourced::new([(72.0, 15.0), (144.0, 20.0), (f64::INFINITY, 22.0)], &source::ENERGY_STEPS);
+const STEPS: Sourced<[(f64, f64); 3]> =
+    Sourced::new([(72.0, 15.0), (144.0, 20.0), (f64::INFINITY, 22.0)], &source::ENERGY_STEPS);
 /// Kcal per lb in weeks 1 to 4; the last holds on.
 const WEEKS_KCAL_PER_LB: Sourced<[f64; 4]> = Sourced::new([60.0, 70.0, 80.0, 90.0], &source::ENERGY_WEEKS);
 const NRC: Sourced<KcalPer100g> = Sourced::new(KcalPer100g::of(25.0), &source::ENERGY_NRC);
@@ -105,8 +106,13 @@ pub struct Need {
 
 /// What each pup needs, in the order of the assessment.
 #[must_use]
-pub fn need(facts: &Facts, assessment: &Assessment, milk: Result<Strength, String>, now: Timestamp) -> Vec<Result<Need, NoneNeeded>> {
-    assessment.pups.iter().map(|pup| of_pup(facts, assessment, pup, milk.as_ref(), now)).collect()
+pub fn need(
+    facts: &Facts,
+    assessment: &Assessment,
+    milk: Result<&Strength, &String>,
+    now: Timestamp,
+) -> Vec<Result<Need, NoneNeeded>> {
+    assessment.pups.iter().map(|pup| of_pup(facts, assessment, pup, milk, now)).collect()
 }
 
 fn of_pup(
@@ -151,48 +157,39 @@ fn of_pup(
     };
     let by_hand = by_hand.min(ceiling);
     let by_hand_volume = by_hand / strength.kcal_per_ml;
-    working.push(Term::new("strength of the milk", format!("{} ({})", strength.kcal_per_ml, strength.basis), Some(strength.source)));
+    working.push(Term::new(
+        "strength of the milk",
+        format!("{} ({})", strength.kcal_per_ml, strength.basis),
+        Some(strength.source),
+    ));
     working.push(Term::new("milk of a day", by_hand_volume.to_string(), None));
 
     let stomach = limits::stomach_limit(age, weight);
     let fewest_feeds = fewest_feeds(by_hand_volume, stomach.volume, stomach.is_exclusive);
     let gap = limits::longest_gap_h(age, weight, pup.is_weak());
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "3 to 24 feeds")]
-    let by_gap = (24.0 / order.as_ref().and_then(|o| o.hours_between_feeds).map_or(gap.value, |h| h.get().min(gap.value))).ceil() as u32;
+    let by_gap = (24.0
+        / order.as_ref().and_then(|o| o.hours_between_feeds).map_or(gap.value, |h| h.get().min(gap.value)))
+    .ceil() as u32;
     let usual = usual_feeds(age);
     let feeds_per_day = usual.value.max(fewest_feeds).max(by_gap);
-    working.push(Term::new("stomach limit of a feed", format!("{} ({})", stomach.volume, stomach.rule.value), Some(stomach.rule.source)));
+    working.push(Term::new(
+        "stomach limit of a feed",
+        format!("{} ({})", stomach.volume, stomach.rule.value),
+        Some(stomach.rule.source),
+    ));
     working.push(Term::new("fewest feeds by the stomach", fewest_feeds.to_string(), Some(stomach.rule.source)));
     working.push(Term::new("longest gap", format!("{} h", gap.value), Some(gap.source)));
     working.push(Term::new("feeds a day", feeds_per_day.to_string(), Some(usual.source)));
 
-    if let Some(most) = facts.litter.most_rounds_per_day
-        && most < feeds_per_day
-    {
-        let reachable = stomach.volume * f64::from(most);
-        let missing = (by_hand - strength.kcal_per_ml * reachable).max(Kcal::of(0.0));
-        let thin = if fewest_feeds > most {
-            format!("this milk is too thin: the stomach cannot hold enough of it in {most} feeds ({missing} a day would be missing)")
-        } else {
-            format!("the gaps would be too long with {most} feeds")
-        };
-        let text = format!(
-            "needs {feeds_per_day} feeds a day, the household can give {most}: {thin}. What would help: a denser milk, \
-             another carer, a tube by a carer whom a vet taught, the vet."
-        );
-        shortfalls.push(Shortfall::said("feeds", text));
+    let rounds = facts.litter.most_rounds_per_day.filter(|most| *most < feeds_per_day);
+    if let Some(most) = rounds {
+        let reachable = strength.kcal_per_ml * (stomach.volume * f64::from(most));
+        let missing = (by_hand - reachable).max(Kcal::of(0.0));
+        shortfalls.push(too_few_rounds(feeds_per_day, most, (fewest_feeds > most).then_some(missing)));
     }
     let water = (why == Why::Whole).then(|| (by_hand_volume * strength.water_per_ml).per_kg_of(weight));
-    let is_short_of_water = water.is_some_and(|w| w.get() + 0.5 < limits::WATER_FLOOR.value.get());
-    let is_water_short = is_short_of_water && age >= limits::WATER_FLOOR_FROM_H.value;
-    if let Some(water) = water {
-        working.push(Term::new("water in the milk of a day", water.to_string(), Some(limits::WATER_FLOOR.source)));
-        if is_short_of_water {
-            let weight_of_it = if is_water_short { "Look at gums and urine at each feed; ask the vet about a thinner mix." } else { "In the first 3 days this is a note: look at gums and urine." };
-            let text = format!("water is {water} and day, below the floor of {}. {weight_of_it}", limits::WATER_FLOOR.value);
-            shortfalls.push(Shortfall::said("water", text));
-        }
-    }
+    let is_water_short = water.is_some_and(|water| check_water(water, age, &mut working, &mut shortfalls));
     Ok(Need {
         why,
         weight,
@@ -210,6 +207,41 @@ fn of_pup(
         working,
         shortfalls,
     })
+}
+
+/// Fewer rounds than the pup needs: what falls short, and what would help.
+fn too_few_rounds(needed: u32, most: u32, missing: Option<Kcal>) -> Shortfall {
+    let why = match missing {
+        Some(missing) => format!(
+            "this milk is too thin: the stomach cannot hold enough of it in {most} feeds ({missing} a day would be missing)"
+        ),
+        None => format!("the gaps would be too long with {most} feeds"),
+    };
+    Shortfall::said(
+        "feeds",
+        format!(
+            "needs {needed} feeds a day, the household can give {most}: {why}. What would help: a denser milk, \
+             another carer, a tube by a carer whom a vet taught, the vet."
+        ),
+    )
+}
+
+/// Water of a day against the floor; a shortfall in the first three days is only a note.
+fn check_water(water: MlPerKg, age_h: f64, working: &mut Vec<Term>, shortfalls: &mut Vec<Shortfall>) -> bool {
+    let floor = limits::WATER_FLOOR;
+    working.push(Term::new("water in the milk of a day", water.to_string(), Some(floor.source)));
+    if water >= floor.value {
+        return false;
+    }
+    let counts = age_h >= limits::WATER_FLOOR_FROM_H.value;
+    let what = if counts {
+        "Look at gums and urine at each feed; ask the vet about a thinner mix."
+    } else {
+        "In the first 3 days this is a note: look at gums and urine."
+    };
+    let text = format!("water is {water} and day, below the floor of {}. {what}", floor.value);
+    shortfalls.push(Shortfall::said("water", text));
+    counts
 }
 
 /// Who feeds this pup: all by hand, a top-up, or the dam alone.
@@ -242,7 +274,7 @@ pub fn order_for<'f>(facts: &'f Facts, pup: &PupAssessment, now: Timestamp) -> O
 /// Energy a pup needs in a day for each 100 g of body weight, by the picked table.
 ///
 /// Units: age in hours -> kcal metabolisable per 100 g. Days 1-3 end at 72 h.
-/// Source: references::ENERGY_STEPS or references::ENERGY_WEEKS. Valid to day 35.
+/// Source: `references::ENERGY_STEPS` or `references::ENERGY_WEEKS`. Valid to day 35.
 #[must_use]
 pub fn energy_per_100g(choice: EnergyChoice, age_h: f64) -> Sourced<KcalPer100g> {
     match choice.table {
@@ -307,7 +339,11 @@ fn eased_in(
         return (day, false);
     }
     let by_hand = day * share;
-    working.push(Term::new("eased in", format!("{} of the need on this day of hand-feeding", Percent::of(share * 100.0)), Some(EASE_IN.source)));
+    working.push(Term::new(
+        "eased in",
+        format!("{} of the need on this day of hand-feeding", Percent::of(share * 100.0)),
+        Some(EASE_IN.source),
+    ));
     let text = format!(
         "eased in: {by_hand} of {day} today, all of it from the third day; if it was hand-fed before, set hand_fed_since"
     );
@@ -326,7 +362,11 @@ fn top_up(facts: &Facts, pup: &PupAssessment, day: Kcal, now: Timestamp, working
     let can_count = nursed.len() >= limits::WEIGHED_NURSINGS.value && pup.age.get() >= 48.0;
     if !can_count {
         let share = limits::TOP_UP_SHARE;
-        working.push(Term::new("top-up until the dam's milk is measured", format!("{} of the need", Percent::of(share.value * 100.0)), Some(share.source)));
+        working.push(Term::new(
+            "top-up until the dam's milk is measured",
+            format!("{} of the need", Percent::of(share.value * 100.0)),
+            Some(share.source),
+        ));
         return day * share.value;
     }
     let grams: Grams = nursed.into_iter().sum();
@@ -394,7 +434,8 @@ mod tests {
     fn published_fewest_feeds() {
         // Handbook feeding.md section 4, table at 40 mL per kg (derived): rows of energy, columns of strength.
         let strengths = [0.75, 0.90, 1.0, 1.2, 1.3];
-        let table = [(13.0, [5, 4, 4, 3, 3]), (15.0, [5, 5, 4, 4, 3]), (20.0, [7, 6, 5, 5, 4]), (25.0, [9, 7, 7, 6, 5])];
+        let table =
+            [(13.0, [5, 4, 4, 3, 3]), (15.0, [5, 5, 4, 4, 3]), (20.0, [7, 6, 5, 5, 4]), (25.0, [9, 7, 7, 6, 5])];
         for (kcal, row) in table {
             for (strength, expected) in strengths.into_iter().zip(row) {
                 let volume = Millilitres::of(kcal * 10.0 / strength);

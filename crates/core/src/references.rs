@@ -394,13 +394,10 @@ pub fn as_markdown() -> String {
     for s in ALL {
         let place = if s.place.is_empty() { String::new() } else { format!(", {}", s.place) };
         let check = match s.check {
-            Check::Test(name) => format!("`{name}`"),
+            Test(name) => format!("`{name}`"),
             Check::None(why) => format!("none: {why}"),
         };
-        page.push_str(&format!(
-            "| {} | {} | {}{place} | {} | {check} |\n",
-            s.key, s.takes, s.citation, s.mark.word()
-        ));
+        page.push_str(&format!("| {} | {} | {}{place} | {} | {check} |\n", s.key, s.takes, s.citation, s.mark.word()));
     }
     page
 }

@@ -44,9 +44,15 @@ const PULLED_IN_H: f64 = 1.0;
 
 /// Plans the rounds from `now` on.
 #[must_use]
-pub fn schedule(facts: &Facts, assessment: &Assessment, needs: &[Result<Need, NoneNeeded>], now: Timestamp) -> Timetable {
+pub fn schedule(
+    facts: &Facts,
+    assessment: &Assessment,
+    needs: &[Result<Need, NoneNeeded>],
+    now: Timestamp,
+) -> Timetable {
     let most_feeds = needs.iter().flatten().map(|n| n.feeds_per_day).max().unwrap_or(1);
-    let intervals: Vec<Option<f64>> = needs.iter().map(|n| n.as_ref().ok().map(|n| interval_h(n, most_feeds))).collect();
+    let intervals: Vec<Option<f64>> =
+        needs.iter().map(|n| n.as_ref().ok().map(|n| interval_h(n, most_feeds))).collect();
     let mut last: Vec<Option<Timestamp>> =
         assessment.pups.iter().map(|p| facts.hand_feeds(&p.pup.id).next_back().map(|f| f.at)).collect();
     let due = |last: Option<Timestamp>, interval: f64| last.map_or(now, |at| hours_after(at, interval));

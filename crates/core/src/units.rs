@@ -61,7 +61,7 @@ macro_rules! quantities {
                 /// # Errors
                 /// [`OutOfRange`] for a value outside the table's range, or not a number.
                 pub fn new(value: f64) -> Result<Self, OutOfRange> {
-                    if value >= $min && value <= $max { Ok(Self(value)) } else {
+                    if ($min..=$max).contains(&value) { Ok(Self(value)) } else {
                         Err(OutOfRange { quantity: $quantity, symbol: $symbol, given: value, min: $min, max: $max })
                     }
                 }
@@ -100,7 +100,7 @@ macro_rules! quantities {
 
 quantities! {
     /// Weight of a pup or of its dam.
-    Grams, "weight", "g", 1.0 ..= 150_000.0, 1, false;
+    Grams, "weight", "g", 0.0 ..= 150_000.0, 1, false;
     /// Volume of milk or water.
     Millilitres, "volume", "mL", 0.0 ..= 5_000.0, 1, false;
     /// Metabolisable energy.
@@ -209,7 +209,7 @@ impl WeightUnit {
         [Self::Gram, Self::Ounce, Self::PoundOunce].into_iter().find(|u| u.word() == word)
     }
 
-    /// Reads a weight typed in this unit. `lb_oz` takes two numbers, as in `1 lb 3.5 oz` or `1 3.5`.
+    /// Reads a weight typed in this unit; the caller knows what range it may have. `lb_oz` takes two numbers, as in `1 lb 3.5 oz` or `1 3.5`.
     ///
     /// # Errors
     /// Words that say what is allowed, without naming the place.
@@ -218,8 +218,7 @@ impl WeightUnit {
             Self::Gram => parse_decimal(text)?,
             Self::Ounce => parse_decimal(text)? * GRAMS_PER_OUNCE,
             Self::PoundOunce => {
-                let words: Vec<&str> =
-                    text.split_whitespace().filter(|w| !matches!(*w, "lb" | "oz")).collect();
+                let words: Vec<&str> = text.split_whitespace().filter(|w| !matches!(*w, "lb" | "oz")).collect();
                 let [pounds, ounces] = words[..] else {
                     return Err("pounds and ounces as two numbers, as in \"1 lb 3.5 oz\"".into());
                 };
@@ -230,7 +229,7 @@ impl WeightUnit {
                 pounds * GRAMS_PER_POUND + ounces * GRAMS_PER_OUNCE
             }
         };
-        Grams::new(grams).map_err(|e| e.to_string())
+        Ok(Grams(grams))
     }
 
     /// Prints a weight in this unit.
@@ -287,7 +286,13 @@ pub fn format_quantity(value: f64, row: &QuantityRow) -> String {
 pub fn format_change(change: Grams) -> String {
     let text = format_quantity(change.0.abs(), &Grams::ROW);
     let is_zero = text.starts_with("0\u{a0}");
-    let sign = if is_zero { "" } else if change.0 < 0.0 { "-" } else { "+" };
+    let sign = if is_zero {
+        ""
+    } else if change.0 < 0.0 {
+        "-"
+    } else {
+        "+"
+    };
     format!("{sign}{text}")
 }
 
@@ -308,6 +313,22 @@ pub fn number(value: f64, decimals: usize, keeps_trailing_zero: bool) -> String 
     }
     let is_zero = text.chars().all(|c| matches!(c, '0' | '.'));
     format!("{}{grouped}{rest}", if value < 0.0 && !is_zero { "-" } else { "" })
+}
+
+/// Puts a no-break space between a number and the unit or word of time that follows it.
+#[must_use]
+pub fn tie_numbers(text: &str) -> String {
+    const UNITS: &[&str] = &["g", "mL", "kcal", "°C", "h", "min", "days", "minutes", "hours", "%", "Fr", "feeds"];
+    let mut tied = String::with_capacity(text.len() + 8);
+    let mut words = text.split(' ').peekable();
+    while let Some(word) = words.next() {
+        tied.push_str(word);
+        let Some(next) = words.peek() else { break };
+        let unit = next.trim_end_matches(['.', ',', ';', ':', ')', '?']);
+        let is_number = word.ends_with(|c: char| c.is_ascii_digit());
+        tied.push(if is_number && UNITS.contains(&unit) { '\u{a0}' } else { ' ' });
+    }
+    tied
 }
 
 fn join(number: &str, symbol: &str) -> String {
@@ -349,6 +370,15 @@ mod tests {
         check(-0.01, &Grams::ROW, "0_g");
         check(-12.0, &Grams::ROW, "-12_g");
         check(100.0, &Kcal::ROW, "100_kcal");
+    }
+
+    #[test]
+    fn a_number_keeps_its_unit_at_the_end_of_a_line() {
+        assert_eq!(
+            plain(&tie_numbers("weigh it in 12 h; a feed of 5 mL, every 4 hours.")),
+            "weigh it in 12_h; a feed of 5_mL, every 4_hours."
+        );
+        assert_eq!(plain(&tie_numbers("on day 3 it gained")), "on day 3 it gained");
     }
 
     #[test]

@@ -1,5 +1,5 @@
-//! Blend programmes against scipy's HiGHS: tests/reference/blend_lp.py makes the problems and
-//! their optima.
+//! Blend programmes against the solver of scipy: `tests/reference/blend_lp.py` makes the
+//! problems and their optima.
 
 use serde_json::Value;
 use whelpward_core::milk::blend::chance::chance_of;
@@ -34,7 +34,7 @@ fn program(value: &Value) -> Program {
     }
 }
 
-/// HiGHS and microlp each stop at about 1e-9; prices divide a difference by 1e-3 or more.
+/// Both solvers stop at about 1e-9; prices divide a difference by 1e-3 or more.
 const WITHIN: f64 = 1e-6;
 
 #[test]
@@ -49,7 +49,11 @@ fn optima_agree_with_highs() {
         match (program.solve(), problem["optimum"].as_f64()) {
             (Ok(point), Some(optimum)) => {
                 assert_eq!(program.check(&point.grams), Ok(()), "problem {i}");
-                assert!((point.objective - optimum).abs() <= WITHIN * (1.0 + optimum.abs()), "problem {i}: {} against {optimum}", point.objective);
+                assert!(
+                    (point.objective - optimum).abs() <= WITHIN * (1.0 + optimum.abs()),
+                    "problem {i}: {} against {optimum}",
+                    point.objective
+                );
                 counts[0] += 1;
             }
             (Err(Failure::Infeasible), None) => counts[1] += 1,
@@ -68,7 +72,10 @@ fn prices_agree_with_highs() {
         let best = program.solve().unwrap();
         for (k, theirs) in theirs.iter().enumerate() {
             let ours = explain::price(&program, &best, k).unwrap();
-            assert!((ours - theirs).abs() <= 1e-5 * (1.0 + theirs.abs()), "problem {i}, limit {k}: {ours} against {theirs}");
+            assert!(
+                (ours - theirs).abs() <= 1e-5 * (1.0 + theirs.abs()),
+                "problem {i}, limit {k}: {ours} against {theirs}"
+            );
             priced += usize::from(*theirs > 1e-6);
         }
         // What is named as holding the blend back is just what gains by being dropped.
@@ -90,9 +97,11 @@ fn conflicts_agree_with_highs() {
         assert!(all.contains(&ours), "problem {i}: {ours:?} is not among the smallest conflicts {all:?}");
         // Each limit of the conflict, widened to what is said to work, resolves this conflict.
         for k in &ours {
-            let alone = Program { limits: ours.iter().map(|j| program.limits[*j].clone()).collect(), ..program.clone() };
+            let alone =
+                Program { limits: ours.iter().map(|j| program.limits[*j].clone()).collect(), ..program.clone() };
             let at = ours.iter().position(|j| j == k).unwrap();
-            let least = explain::least_that_works(&alone, at).unwrap().expect("the rest of a smallest conflict can be kept");
+            let least =
+                explain::least_that_works(&alone, at).unwrap().expect("the rest of a smallest conflict can be kept");
             assert!(least > program.limits[*k].most, "problem {i}");
             let mut wider = alone.clone();
             wider.limits[at].most = least + 1e-6 * (1.0 + least.abs());
@@ -116,7 +125,11 @@ fn few_foods_agree_with_every_choice_tried() {
             (Ok(point), Some(optimum)) => {
                 assert!(point.grams.iter().filter(|g| **g > 0.0).count() <= most);
                 assert_eq!(program.check(&point.grams), Ok(()));
-                assert!((point.objective - optimum).abs() <= WITHIN * (1.0 + optimum), "problem {i}: {} against {optimum}", point.objective);
+                assert!(
+                    (point.objective - optimum).abs() <= WITHIN * (1.0 + optimum),
+                    "problem {i}: {} against {optimum}",
+                    point.objective
+                );
                 solved += 1;
             }
             (Err(Failure::Infeasible), None) => {}

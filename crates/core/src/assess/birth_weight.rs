@@ -19,7 +19,7 @@ pub enum BirthBand {
 /// then pups and deaths in percent by day 21 for normal, low and very low.
 type BreedRow = (&'static str, i64, i64, [u32; 3], [f64; 3]);
 
-/// Published limits by breed (references::BIRTH_BAND).
+/// Published limits by breed (`references::BIRTH_BAND`).
 pub const BREED_BANDS: &[BreedRow] = &[
     ("Australian Shepherd", 2130, 3750, [234, 291, 22], [3.4, 4.1, 45.5]),
     ("Bichon Frise", 1635, 1810, [46, 24, 33], [15.2, 16.7, 42.4]),

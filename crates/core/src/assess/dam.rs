@@ -48,7 +48,14 @@ fn is_calcium_sign(check: &Check) -> bool {
     [W::RestlessPanting, W::StiffGait, W::Tremor, W::Seizure].into_iter().any(|w| check.is(w))
 }
 
-fn new(code: &'static str, level: Level, source: &'static Source, says: String, action: &str, at: Timestamp) -> Finding {
+fn new(
+    code: &'static str,
+    level: Level,
+    source: &'static Source,
+    says: String,
+    action: &str,
+    at: Timestamp,
+) -> Finding {
     Finding::of_litter(code, level, source).says(says).action(action).since(at)
 }
 
@@ -59,15 +66,21 @@ pub fn findings(facts: &Facts, now: Timestamp) -> Vec<Finding> {
     if let Some(check) = facts.latest(None, K::DamBehaviour) {
         if is_calcium_sign(check) {
             found.push(new(
-                "dam-calcium", Level::VetNow, &source::DAM_CALCIUM,
+                "dam-calcium",
+                Level::VetNow,
+                &source::DAM_CALCIUM,
                 format!("the dam shows {}: it may be a calcium crisis", word(check).replace('_', " ")),
                 "Ring the vet now. Take the pups off her and feed the whole litter by hand as planned below.",
                 check.at,
             ));
         } else if check.is(W::RefusesPups) {
             found.push(new(
-                "dam-refuses", Level::VetToday, &source::DAM_REFUSES, "the dam refuses her pups".into(),
-                "Ring the vet today. Feed the whole litter by hand as planned below.", check.at,
+                "dam-refuses",
+                Level::VetToday,
+                &source::DAM_REFUSES,
+                "the dam refuses her pups".into(),
+                "Ring the vet today. Feed the whole litter by hand as planned below.",
+                check.at,
             ));
         }
     }
@@ -77,16 +90,24 @@ pub fn findings(facts: &Facts, now: Timestamp) -> Vec<Finding> {
         if check.is(W::Foul) || check.is(W::Creamy) || is_green_late {
             let what = word(check).replace('_', " ");
             found.push(new(
-                "dam-discharge", Level::VetToday, &source::DAM_DISCHARGE, format!("the dam has {what} discharge"),
-                "Ring the vet today. Look again in white light.", check.at,
+                "dam-discharge",
+                Level::VetToday,
+                &source::DAM_DISCHARGE,
+                format!("the dam has {what} discharge"),
+                "Ring the vet today. Look again in white light.",
+                check.at,
             ));
         }
     }
     if let Some(check) = facts.latest(None, K::DamGlands).filter(|c| !c.is(W::Normal)) {
         let what = if check.is(W::HotOrHard) { "a hot, hard or painful gland" } else { "pus or blood in the milk" };
         found.push(new(
-            "dam-glands", Level::VetToday, &source::DAM_GLANDS, format!("the dam has {what}"),
-            "Ring the vet today. Keep the pups off that teat.", check.at,
+            "dam-glands",
+            Level::VetToday,
+            &source::DAM_GLANDS,
+            format!("the dam has {what}"),
+            "Ring the vet today. Keep the pups off that teat.",
+            check.at,
         ));
     }
     if is_in_labour {
@@ -139,19 +160,37 @@ fn labour(facts: &Facts, now: Timestamp, found: &mut Vec<Finding>) {
     let strong_min = bout(W::Strong).map_or(0.0, |at| hours_between(at, now).get() * 60.0);
     if let Some(at) = bout(W::Strong) {
         let (watch, vet) = STRAINING_MIN.value;
-        let level = if strong_min >= vet { Some(Level::VetNow) } else if strong_min >= watch { Some(Level::KeepWatch) } else { None };
+        let level = if strong_min >= vet {
+            Some(Level::VetNow)
+        } else if strong_min >= watch {
+            Some(Level::KeepWatch)
+        } else {
+            None
+        };
         if let Some(level) = level {
-            let action = if level == Level::VetNow { "Ring the vet now." } else { "Have the phone in your hand; at 30 min ring the vet." };
+            let action = if level == Level::VetNow {
+                "Ring the vet now."
+            } else {
+                "Have the phone in your hand; at 30 min ring the vet."
+            };
             found.push(new(
-                "straining", level, STRAINING_MIN.source,
-                format!("strong straining for {} without a pup", hours_words(strong_min / 60.0)), action, at,
+                "straining",
+                level,
+                STRAINING_MIN.source,
+                format!("strong straining for {} without a pup", hours_words(strong_min / 60.0)),
+                action,
+                at,
             ));
         }
     }
     if let Some(at) = bout(W::Weak).filter(|at| hours_between(*at, now).get() >= GAP_H.value.1) {
         found.push(new(
-            "weak-straining", Level::VetNow, GAP_H.source,
-            format!("weak straining for {} without a pup", hours_words(hours_between(at, now).get())), "Ring the vet now.", at,
+            "weak-straining",
+            Level::VetNow,
+            GAP_H.source,
+            format!("weak straining for {} without a pup", hours_words(hours_between(at, now).get())),
+            "Ring the vet now.",
+            at,
         ));
     }
     if let Some(at) = last_pup.filter(|_| more_inside) {
@@ -159,8 +198,16 @@ fn labour(facts: &Facts, now: Timestamp, found: &mut Vec<Finding>) {
         let (watch, vet) = GAP_H.value;
         if gap >= watch {
             let level = if gap >= vet { Level::VetNow } else { Level::KeepWatch };
-            let action = if gap >= vet { "Ring the vet now." } else { "Have the phone in your hand; at 4 h ring the vet." };
-            found.push(new("pup-gap", level, GAP_H.source, format!("{} since the last pup", hours_words(gap)), action, at));
+            let action =
+                if gap >= vet { "Ring the vet now." } else { "Have the phone in your hand; at 4 h ring the vet." };
+            found.push(new(
+                "pup-gap",
+                level,
+                GAP_H.source,
+                format!("{} since the last pup", hours_words(gap)),
+                action,
+                at,
+            ));
         }
     }
     if let Some(check) = facts.latest(None, K::DamDischarge).filter(|c| c.is(W::DarkGreen)) {
@@ -171,11 +218,23 @@ fn labour(facts: &Facts, now: Timestamp, found: &mut Vec<Finding>) {
             .next()
             .unwrap_or(check.at);
         let hours = hours_between(first_green, now).get();
-        let is_now = last_pup.is_none() || (more_inside && (hours >= GREEN_H.value || strong_min >= STRAINING_MIN.value.1));
+        let is_now =
+            last_pup.is_none() || (more_inside && (hours >= GREEN_H.value || strong_min >= STRAINING_MIN.value.1));
         let level = if is_now { Level::VetNow } else { Level::KeepWatch };
-        let action = if is_now { "Ring the vet now." } else { "Have the phone in your hand: with straining over 30 min, or after 2 h, ring the vet." };
+        let action = if is_now {
+            "Ring the vet now."
+        } else {
+            "Have the phone in your hand: with straining over 30 min, or after 2 h, ring the vet."
+        };
         let before = if last_pup.is_none() { " before the first pup" } else { "" };
-        found.push(new("green-discharge", level, GREEN_H.source, format!("dark green discharge{before}"), action, first_green));
+        found.push(new(
+            "green-discharge",
+            level,
+            GREEN_H.source,
+            format!("dark green discharge{before}"),
+            action,
+            first_green,
+        ));
     }
 }
 
@@ -194,13 +253,21 @@ pub fn box_findings(facts: &Facts, now: Timestamp, found: &mut Vec<Finding>, mis
     let range = format!("{low} to {high}");
     if temperature < low {
         found.push(new(
-            "box-cold", Level::KeepWatch, target.source, format!("the box is at {temperature}; target {range}"),
-            "Warm one end of the box and leave a cooler end to crawl to; read it again in 30 min.", check.at,
+            "box-cold",
+            Level::KeepWatch,
+            target.source,
+            format!("the box is at {temperature}; target {range}"),
+            "Warm one end of the box and leave a cooler end to crawl to; read it again in 30 min.",
+            check.at,
         ));
     } else if temperature > high {
         found.push(new(
-            "box-hot", Level::KeepWatch, target.source, format!("the box is at {temperature}; target {range}"),
-            "Cool the box and open a cool end; read it again in 15 to 30 min; look for panting, red or splayed pups.", check.at,
+            "box-hot",
+            Level::KeepWatch,
+            target.source,
+            format!("the box is at {temperature}; target {range}"),
+            "Cool the box and open a cool end; read it again in 15 to 30 min; look for panting, red or splayed pups.",
+            check.at,
         ));
     }
 }

@@ -104,6 +104,8 @@ mod tests {
 
     #[test]
     fn two_readings_close_together_give_no_daily_gain() {
-        assert!(last_day(&[reading(0, 300.0, Taken::Unknown), reading(6, 306.0, Taken::Unknown)], Grams::of(1.0)).is_none());
+        assert!(
+            last_day(&[reading(0, 300.0, Taken::Unknown), reading(6, 306.0, Taken::Unknown)], Grams::of(1.0)).is_none()
+        );
     }
 }

@@ -209,23 +209,19 @@ fn how_to_help(pup: &PupAssessment, then: &str) -> String {
 fn no_gain_over(pup: &PupAssessment, latest: &Reading, hours: f64) -> bool {
     pup.readings
         .iter()
-        .filter(|r| hours_between(r.at, latest.at).get() >= hours)
-        .next_back()
+        .rfind(|r| hours_between(r.at, latest.at).get() >= hours)
         .is_some_and(|r| latest.weight <= r.weight)
 }
 
 fn slow_gain(pup: &PupAssessment, age_at: f64, facts: &Facts) -> Option<Finding> {
     let gain = pup.gain.as_ref()?;
-    let (is_slow, expected, source) = match published_gain_band(age_at) {
-        Some(band) => {
-            let (low, usual, high) = band.value;
-            (gain.percent_per_day < low, format!("{usual} % a day ({low} to {high})"), band.source)
-        }
-        None => {
-            let adult_kg = facts.litter.expected_adult_weight?.get() / 1000.0;
-            let least = Grams::of(LATER_G_PER_KG.value * adult_kg);
-            (gain.per_day < least, format!("at least {least} a day"), LATER_G_PER_KG.source)
-        }
+    let (is_slow, expected, source) = if let Some(band) = published_gain_band(age_at) {
+        let (low, usual, high) = band.value;
+        (gain.percent_per_day < low, format!("{usual} % a day ({low} to {high})"), band.source)
+    } else {
+        let adult_kg = facts.litter.expected_adult_weight?.get() / 1000.0;
+        let least = Grams::of(LATER_G_PER_KG.value * adult_kg);
+        (gain.per_day < least, format!("at least {least} a day"), LATER_G_PER_KG.source)
     };
     is_slow.then(|| {
         new(pup, "slow-gain", Level::KeepWatch, source)
@@ -241,7 +237,7 @@ fn course_findings(pup: &PupAssessment, latest: &Reading) -> Vec<Finding> {
     let days = hours_between(pup.pup.born_at, latest.at).get() / DAY_H;
     let due = if pup.is_hand_fed { DOUBLED_BY.value.1 } else { DOUBLED_BY.value.0 };
     let multiple = latest.weight / birth;
-    if days >= DOUBLING_ASKED_FROM.value && days < 28.0 && multiple < 2.0 {
+    if (DOUBLING_ASKED_FROM.value..28.0).contains(&days) && multiple < 2.0 {
         let is_late = days >= due || multiple < lowest_published_multiple(days);
         let (level, source) =
             if is_late { (Level::KeepWatch, DOUBLED_BY.source) } else { (Level::Note, DOUBLING_ASKED_FROM.source) };
@@ -257,7 +253,7 @@ fn course_findings(pup: &PupAssessment, latest: &Reading) -> Vec<Finding> {
     {
         found.push(
             new(pup, "too-fast", Level::Note, &source::GROWTH_ENVELOPE)
-                .says("heavier than the fastest growth ever described".to_owned())
+                .says("heavier than the fastest growth ever described")
                 .action("Check the birth weight and the last entry."),
         );
     }

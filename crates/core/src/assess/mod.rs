@@ -177,9 +177,14 @@ fn escalate_unwell_newborn(findings: &mut [Finding], age: Hours) {
         return;
     }
     for finding in findings.iter_mut() {
-        if finding.is_sign && finding.level >= Level::NeedsHelp && finding.level < Level::VetNow && finding.code != "cold" {
+        if finding.is_sign
+            && finding.level >= Level::NeedsHelp
+            && finding.level < Level::VetNow
+            && finding.code != "cold"
+        {
             finding.level = Level::VetNow;
-            finding.action = format!("Ring the vet now: a pup under 48 h old that is unwell cannot wait. {}", finding.action);
+            finding.action =
+                format!("Ring the vet now: a pup under 48 h old that is unwell cannot wait. {}", finding.action);
         }
     }
 }
@@ -198,4 +203,3 @@ pub fn next_weighing(pup: &PupAssessment, is_hand_fed: bool, now: Timestamp) -> 
     let every = if pup.standing > Standing::DoingWell || is_hand_fed { 12.0 } else { 24.0 };
     pup.latest().map_or(now, |latest| hours_after(latest.at, every).max(now))
 }
-

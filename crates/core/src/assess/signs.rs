@@ -61,34 +61,161 @@ use CheckKind as K;
 use Level::{NeedsHelp, VetNow, VetToday};
 
 const RING_NOW: &str = "Ring the vet now. Nothing by mouth. Keep it warm.";
-const AIRWAY_ACTION: &str = "Ring the vet now. No milk. Keep it warm, head level; look for a cleft palate in white light.";
+const AIRWAY_ACTION: &str =
+    "Ring the vet now. No milk. Keep it warm, head level; look for a cleft palate in white light.";
 const GREY_STOOL_ACTION: &str = "Ring the vet now, before the next feed.";
 
 /// Every sign that asks for something.
 const RULES: &[Rule] = &[
     rule(K::Behaviour, W::Seizure, "seizure", VetNow, Some(AllMilk), "had a seizure", RING_NOW, &source::LIFELESS),
-    rule(K::Behaviour, W::CannotBeRoused, "not-roused", VetNow, Some(AllMilk), "cannot be roused", RING_NOW, &source::LIFELESS),
+    rule(
+        K::Behaviour,
+        W::CannotBeRoused,
+        "not-roused",
+        VetNow,
+        Some(AllMilk),
+        "cannot be roused",
+        RING_NOW,
+        &source::LIFELESS,
+    ),
     rule(K::Behaviour, W::Limp, "limp", VetNow, Some(AllMilk), "is limp", RING_NOW, &source::LIFELESS),
     rule(K::Behaviour, W::Bleeding, "bleeding", VetNow, Some(AllMilk), "is bleeding", RING_NOW, &source::LIFELESS),
-    rule(K::Breathing, W::Laboured, "laboured-breath", VetNow, Some(AllMilk), "breathes with effort", AIRWAY_ACTION, &source::AIRWAY),
-    rule(K::Breathing, W::Noisy, "noisy-breath", VetNow, Some(AllMilk), "breathes noisily", AIRWAY_ACTION, &source::AIRWAY),
+    rule(
+        K::Breathing,
+        W::Laboured,
+        "laboured-breath",
+        VetNow,
+        Some(AllMilk),
+        "breathes with effort",
+        AIRWAY_ACTION,
+        &source::AIRWAY,
+    ),
+    rule(
+        K::Breathing,
+        W::Noisy,
+        "noisy-breath",
+        VetNow,
+        Some(AllMilk),
+        "breathes noisily",
+        AIRWAY_ACTION,
+        &source::AIRWAY,
+    ),
     rule(K::Gums, W::Blue, "blue-gums", VetNow, Some(AllMilk), "has blue gums", AIRWAY_ACTION, &source::AIRWAY),
     rule(K::Gums, W::Grey, "grey-gums", VetNow, Some(AllMilk), "has grey gums", AIRWAY_ACTION, &source::AIRWAY),
     rule(K::Gums, W::White, "white-gums", VetNow, Some(AllMilk), "has white gums", AIRWAY_ACTION, &source::AIRWAY),
-    rule(K::Gums, W::Pale, "pale-gums", VetToday, Some(Tube), "has pale gums", "Ring the vet today. Look again in white light in an hour.", &source::DRY),
-    rule(K::Gums, W::Tacky, "tacky-gums", VetToday, Some(Tube), "has tacky gums: likely dry", "Ring the vet today. Feed by mouth only if it is warm and sucks.", &source::DRY),
-    rule(K::Urine, W::NothingPassed, "no-urine", VetToday, Some(Tube), "passed no urine after stroking: likely dry", "Ring the vet today. Stroke again in an hour.", &source::DRY),
-    rule(K::Suck, W::None, "no-suck", VetToday, Some(Bottle), "does not suck", "Ring the vet today: it must be fed another way. No bottle.", &source::NO_SUCK),
-    rule(K::Suck, W::Weak, "weak-suck", NeedsHelp, Some(Bottle), "sucks weakly", "No bottle until it grips a clean finger with clear force. A tube only by a carer whom a vet taught; else ring the vet today.", &source::SUCK_FIRST),
-    rule(K::Palate, W::Cleft, "cleft-palate", VetToday, Some(Bottle), "has a cleft palate", "Ring the vet today. No bottle.", &source::CLEFT),
-    rule(K::Belly, W::Taut, "taut-belly", VetToday, Some(AllMilk), "has a taut belly", "No feed until the belly is soft. Stroke it with warm wet cotton; ring the vet today.", &source::TAUT_BELLY),
-    rule(K::Behaviour, W::Crying, "crying", VetToday, None, "has cried for more than 15 min", "Take its temperature, look at belly and gums; ring the vet today.", &source::CRYING),
-    rule(K::Behaviour, W::Panting, "panting", NeedsHelp, None, "pants, is red or splayed", "Cool the box, open a cool end; take the rectal temperature now and again in 15 to 30 min.", &source::TOO_HOT),
+    rule(
+        K::Gums,
+        W::Pale,
+        "pale-gums",
+        VetToday,
+        Some(Tube),
+        "has pale gums",
+        "Ring the vet today. Look again in white light in an hour.",
+        &source::DRY,
+    ),
+    rule(
+        K::Gums,
+        W::Tacky,
+        "tacky-gums",
+        VetToday,
+        Some(Tube),
+        "has tacky gums: likely dry",
+        "Ring the vet today. Feed by mouth only if it is warm and sucks.",
+        &source::DRY,
+    ),
+    rule(
+        K::Urine,
+        W::NothingPassed,
+        "no-urine",
+        VetToday,
+        Some(Tube),
+        "passed no urine after stroking: likely dry",
+        "Ring the vet today. Stroke again in an hour.",
+        &source::DRY,
+    ),
+    rule(
+        K::Suck,
+        W::None,
+        "no-suck",
+        VetToday,
+        Some(Bottle),
+        "does not suck",
+        "Ring the vet today: it must be fed another way. No bottle.",
+        &source::NO_SUCK,
+    ),
+    rule(
+        K::Suck,
+        W::Weak,
+        "weak-suck",
+        NeedsHelp,
+        Some(Bottle),
+        "sucks weakly",
+        "No bottle until it grips a clean finger with clear force. A tube only by a carer whom a vet taught; else ring the vet today.",
+        &source::SUCK_FIRST,
+    ),
+    rule(
+        K::Palate,
+        W::Cleft,
+        "cleft-palate",
+        VetToday,
+        Some(Bottle),
+        "has a cleft palate",
+        "Ring the vet today. No bottle.",
+        &source::CLEFT,
+    ),
+    rule(
+        K::Belly,
+        W::Taut,
+        "taut-belly",
+        VetToday,
+        Some(AllMilk),
+        "has a taut belly",
+        "No feed until the belly is soft. Stroke it with warm wet cotton; ring the vet today.",
+        &source::TAUT_BELLY,
+    ),
+    rule(
+        K::Behaviour,
+        W::Crying,
+        "crying",
+        VetToday,
+        None,
+        "has cried for more than 15 min",
+        "Take its temperature, look at belly and gums; ring the vet today.",
+        &source::CRYING,
+    ),
+    rule(
+        K::Behaviour,
+        W::Panting,
+        "panting",
+        NeedsHelp,
+        None,
+        "pants, is red or splayed",
+        "Cool the box, open a cool end; take the rectal temperature now and again in 15 to 30 min.",
+        &source::TOO_HOT,
+    ),
     rule(K::Stool, W::Grey, "grey-stool", VetNow, None, "has grey stool", GREY_STOOL_ACTION, &source::STOOL_GREY),
     rule(K::Stool, W::White, "white-stool", VetNow, None, "has white stool", GREY_STOOL_ACTION, &source::STOOL_GREY),
     rule(K::Stool, W::Watery, "watery-stool", VetNow, None, "has watery stool", GREY_STOOL_ACTION, &source::STOOL_OURS),
-    rule(K::Stool, W::Bloody, "bloody-stool", VetNow, None, "has blood in the stool", GREY_STOOL_ACTION, &source::STOOL_OURS),
-    rule(K::Dried, W::No, "wet-newborn", NeedsHelp, None, "is still wet from birth", "Rub it dry and warm it now.", &source::NO_COLD_FEED),
+    rule(
+        K::Stool,
+        W::Bloody,
+        "bloody-stool",
+        VetNow,
+        None,
+        "has blood in the stool",
+        GREY_STOOL_ACTION,
+        &source::STOOL_OURS,
+    ),
+    rule(
+        K::Dried,
+        W::No,
+        "wet-newborn",
+        NeedsHelp,
+        None,
+        "is still wet from birth",
+        "Rub it dry and warm it now.",
+        &source::NO_COLD_FEED,
+    ),
 ];
 
 /// The latest word of a kind for this pup.
@@ -117,7 +244,12 @@ pub fn findings(facts: &Facts, pup: &PupAssessment, now: Timestamp, dam: &DamFee
     found.extend(colostrum(facts, pup, now));
     found.extend(left_milk(facts, pup, now));
     if pup.pup.premature {
-        blocked.push(Blocked { block: Tube, why: "was born too early".into(), since: pup.pup.born_at, source: &source::TUBE_NOT });
+        blocked.push(Blocked {
+            block: Tube,
+            why: "was born too early".into(),
+            since: pup.pup.born_at,
+            source: &source::TUBE_NOT,
+        });
     }
     if !dam.is_feeding && pup.age.get() < limits::COLOSTRUM_H.value && dam_milk_is_none(facts) {
         found.push(
@@ -135,8 +267,7 @@ pub fn findings(facts: &Facts, pup: &PupAssessment, now: Timestamp, dam: &DamFee
 fn two_signs_together(facts: &Facts, pup: &PupAssessment, found: &mut [Finding]) {
     let signs = found.iter().filter(|f| f.is_sign && f.level >= NeedsHelp).count();
     let is_cold = matches!(pup.warmth, Warmth::Cold(_));
-    let has_loose_stool =
-        latest(facts, pup, K::Stool).is_some_and(|c| c.is(W::LooseYellow) || c.is(W::LooseGreen));
+    let has_loose_stool = latest(facts, pup, K::Stool).is_some_and(|c| c.is(W::LooseYellow) || c.is(W::LooseGreen));
     let others = signs + usize::from(is_cold);
     for finding in found.iter_mut() {
         let is_one_of_two = match finding.code {
@@ -164,10 +295,11 @@ fn loose_stool(facts: &Facts, pup: &PupAssessment) -> Option<Finding> {
     };
     let (small_age, small_weight) = limits::LOOSE_STOOL_SMALL.value;
     let is_small = pup.age.get() < small_age || pup.latest().is_none_or(|l| l.weight < small_weight);
-    let finding = Finding::of_pup(&pup.pup.id, "loose-stool", if is_small { VetToday } else { NeedsHelp }, &source::STOOL_LOOSE)
-        .says(format!("has {word} stool"))
-        .since(check.at)
-        .sign();
+    let finding =
+        Finding::of_pup(&pup.pup.id, "loose-stool", if is_small { VetToday } else { NeedsHelp }, &source::STOOL_LOOSE)
+            .says(format!("has {word} stool"))
+            .since(check.at)
+            .sign();
     // The dilution is what a handbook says, for a pup that is warm, sucking, moist and gaining only.
     let is_well = matches!(pup.warmth, Warmth::InRange { .. })
         && latest(facts, pup, K::Suck).is_some_and(|c| c.is(W::Strong))
@@ -201,7 +333,12 @@ fn nose(facts: &Facts, pup: &PupAssessment, now: Timestamp, found: &mut Vec<Find
                 .since(last.at)
                 .sign(),
         );
-        blocked.push(Blocked { block: AllMilk, why: "milk came from the nose again".into(), since: last.at, source: &source::MILK_AT_NOSE_AGAIN });
+        blocked.push(Blocked {
+            block: AllMilk,
+            why: "milk came from the nose again".into(),
+            since: last.at,
+            source: &source::MILK_AT_NOSE_AGAIN,
+        });
     } else if hours_between(last.at, now).get() <= 24.0 {
         found.push(
             Finding::of_pup(id, "milk-at-nose", NeedsHelp, &source::MILK_AT_NOSE)
@@ -210,7 +347,12 @@ fn nose(facts: &Facts, pup: &PupAssessment, now: Timestamp, found: &mut Vec<Find
                 .since(last.at)
                 .sign(),
         );
-        blocked.push(Blocked { block: ThisFeed, why: "milk came from the nose".into(), since: last.at, source: &source::MILK_AT_NOSE });
+        blocked.push(Blocked {
+            block: ThisFeed,
+            why: "milk came from the nose".into(),
+            since: last.at,
+            source: &source::MILK_AT_NOSE,
+        });
     }
 }
 

@@ -38,7 +38,12 @@ pub fn of_readings(readings: &[Reading]) -> Option<Trend> {
 /// Median slope of (x, y) points with its 90 % interval; none for fewer than four points or
 /// when all x are equal.
 #[must_use]
-#[expect(clippy::cast_precision_loss, clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a few hundred readings at most")]
+#[expect(
+    clippy::cast_precision_loss,
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "a few hundred readings at most"
+)]
 pub fn theil_sen(points: &[(f64, f64)]) -> Option<(f64, f64, f64)> {
     if points.len() < FEWEST {
         return None;
@@ -69,7 +74,7 @@ pub fn theil_sen(points: &[(f64, f64)]) -> Option<(f64, f64, f64)> {
         / 18.0;
     let half_width = Z_90 * variance.max(0.0).sqrt();
     let pairs = slopes.len() as f64;
-    let upper = (((pairs + half_width) / 2.0).round_ties_even() as usize).min(slopes.len() - 1);
+    let upper = (f64::midpoint(pairs, half_width).round_ties_even() as usize).min(slopes.len() - 1);
     let lower = ((pairs - half_width) / 2.0).round_ties_even() - 1.0;
     Some((median, slopes[lower.max(0.0) as usize], slopes[upper]))
 }

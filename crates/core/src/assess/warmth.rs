@@ -110,10 +110,15 @@ pub fn findings(facts: &Facts, pup: &PupAssessment, now: Timestamp) -> Vec<Findi
             let stays = hours_between(*since, *at).get() >= 0.25;
             let level = if stays { Level::VetToday } else { Level::NeedsHelp };
             let top = limits::hot_above(pup.age.get());
-            let action = "Cool the box, open a cool end, move the pup there; take the rectal temperature again in 15 to 30 min.";
+            let action =
+                "Cool the box, open a cool end, move the pup there; take the rectal temperature again in 15 to 30 min.";
             found.push(
                 Finding::of_pup(id, "too-hot", level, &source::TOO_HOT)
-                    .says(format!("rectal {temperature}, above {} for its age{}", top.value, if stays { ", still" } else { "" }))
+                    .says(format!(
+                        "rectal {temperature}, above {} for its age{}",
+                        top.value,
+                        if stays { ", still" } else { "" }
+                    ))
                     .action(if stays { format!("Ring the vet today. {action}") } else { action.into() })
                     .since(*since)
                     .sign(),

@@ -17,14 +17,19 @@ use crate::units::{Celsius, Grams, Kcal, KcalPerMl, Millilitres};
 pub enum Method {
     Bottle,
     /// By a carer whom a veterinarian taught.
-    Tube { carers: Vec<String> },
+    Tube {
+        carers: Vec<String>,
+    },
 }
 
 /// What must be true before the amount may be given.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Condition {
     /// A rectal temperature in this range, taken before this feed.
-    Warm { at_least: Celsius, at_most: Celsius },
+    Warm {
+        at_least: Celsius,
+        at_most: Celsius,
+    },
     /// A clean finger is gripped with clear force.
     Sucks,
     Active,
@@ -54,13 +59,26 @@ impl Condition {
 /// Why no amount is given.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Refusal {
-    TooCold { temperature: Celsius, below: Celsius, recheck_at: Timestamp },
-    Sign { why: String, source: &'static Source },
+    TooCold {
+        temperature: Celsius,
+        below: Celsius,
+        recheck_at: Timestamp,
+    },
+    Sign {
+        why: String,
+        source: &'static Source,
+    },
     /// This feed is over; the next one may be tried.
-    ThisFeedStopped { why: String },
-    NoSafeWay { why: String },
+    ThisFeedStopped {
+        why: String,
+    },
+    NoSafeWay {
+        why: String,
+    },
     WeighFirst,
-    NothingLeft { why: String },
+    NothingLeft {
+        why: String,
+    },
     NotPlanned,
 }
 
@@ -191,7 +209,12 @@ impl CheckedInstruction {
 ///
 /// # Errors
 /// The reason why nothing may be given at that time.
-pub fn check(facts: &Facts, proposal: &Proposal<'_>, given: &[Given], now: Timestamp) -> Result<CheckedInstruction, Refusal> {
+pub fn check(
+    facts: &Facts,
+    proposal: &Proposal<'_>,
+    given: &[Given],
+    now: Timestamp,
+) -> Result<CheckedInstruction, Refusal> {
     let pup = proposal.pup;
     let age = hours_between(pup.pup.born_at, proposal.at).get();
     let mut conditions = warmth_gate(proposal, age)?;
@@ -201,11 +224,8 @@ pub fn check(facts: &Facts, proposal: &Proposal<'_>, given: &[Given], now: Times
     let mut caps = Caps::new(proposal);
 
     let stomach = limits::stomach_limit(age, weight);
-    let in_stomach: Millilitres = given
-        .iter()
-        .filter(|g| is_within(g.at, proposal.at, limits::SHORTEST_GAP_H.value))
-        .map(|g| g.volume)
-        .sum();
+    let in_stomach: Millilitres =
+        given.iter().filter(|g| is_within(g.at, proposal.at, limits::SHORTEST_GAP_H.value)).map(|g| g.volume).sum();
     let room = StomachLimit { volume: (stomach.volume - in_stomach).max(Millilitres::of(0.0)), ..stomach };
     caps.add("room in the stomach", limits::largest_mark(room), stomach.rule.source);
 
@@ -230,7 +250,8 @@ pub fn check(facts: &Facts, proposal: &Proposal<'_>, given: &[Given], now: Times
         WeightState::TooOld => return Err(Refusal::WeighFirst),
     }
     if let (Some(at), Some(last)) = (open_setback(facts, pup, proposal.at), last_recorded(given, proposal.at)) {
-        let what = format!("not more than the last feed, after a setback at {}", crate::report::clock(at, &facts.litter.zone));
+        let what =
+            format!("not more than the last feed, after a setback at {}", crate::report::clock(at, &facts.litter.zone));
         caps.add(&what, last, limits::SETBACK_H.source);
     }
 
@@ -251,7 +272,12 @@ pub fn check(facts: &Facts, proposal: &Proposal<'_>, given: &[Given], now: Times
         conditions,
         weight,
         weighed_at: latest.at,
-        ordered_by: proposal.need.order.as_ref().filter(|o| o.per_feed.is_some() || o.energy.is_some()).map(|o| o.vet.clone()),
+        ordered_by: proposal
+            .need
+            .order
+            .as_ref()
+            .filter(|o| o.per_feed.is_some() || o.energy.is_some())
+            .map(|o| o.vet.clone()),
         working,
     })
 }
@@ -286,7 +312,10 @@ impl Caps {
     }
 
     fn terms(&self) -> Vec<Term> {
-        self.caps.iter().map(|(what, volume, source)| Term::new(what.clone(), volume.to_string(), Some(source))).collect()
+        self.caps
+            .iter()
+            .map(|(what, volume, source)| Term::new(what.clone(), volume.to_string(), Some(source)))
+            .collect()
     }
 }
 
@@ -302,7 +331,6 @@ fn warmth_gate(proposal: &Proposal<'_>, age: f64) -> Result<Vec<Condition>, Refu
                 recheck_at: cold.recheck_at,
             });
         }
-        Warmth::Hot { .. } => conditions.push(warm),
         Warmth::Cool { .. } => conditions.extend([Condition::Active, Condition::Sucks]),
         Warmth::InRange { at, .. } if hours_between(*at, proposal.at).get() <= limits::WARM_CLEARANCE_H.value => {}
         Warmth::InRange { .. } | Warmth::Unknown { suspicion: None } => {
@@ -310,7 +338,7 @@ fn warmth_gate(proposal: &Proposal<'_>, age: f64) -> Result<Vec<Condition>, Refu
                 conditions.push(warm);
             }
         }
-        Warmth::Unknown { suspicion: Some(_) } => conditions.push(warm),
+        Warmth::Hot { .. } | Warmth::Unknown { suspicion: Some(_) } => conditions.push(warm),
     }
     Ok(conditions)
 }
@@ -350,12 +378,17 @@ fn way_to_feed(
         return Ok(Method::Bottle);
     };
     if let Some(no_tube) = of(Block::Tube) {
-        return Err(Refusal::NoSafeWay { why: format!("it {}, and no tube because it {}; ring the vet", no_bottle.why, no_tube.why) });
+        return Err(Refusal::NoSafeWay {
+            why: format!("it {}, and no tube because it {}; ring the vet", no_bottle.why, no_tube.why),
+        });
     }
     let carers: Vec<String> = facts.carers.iter().filter(|c| c.tube_taught_by_vet).map(|c| c.name.clone()).collect();
     if carers.is_empty() {
         return Err(Refusal::NoSafeWay {
-            why: format!("it {}, and no carer is recorded as taught by a vet to feed by tube; ring the vet", no_bottle.why),
+            why: format!(
+                "it {}, and no carer is recorded as taught by a vet to feed by tube; ring the vet",
+                no_bottle.why
+            ),
         });
     }
     conditions.retain(|c| *c != Condition::Sucks);

@@ -186,8 +186,12 @@ fn shortfalls(
         let id = &pup.pup.id;
         let (Ok(need), Some(milk)) = (need, milk) else { continue };
         said.extend(need.shortfalls.iter().map(|s| (id.clone(), s.clone())));
-        let planned: Millilitres =
-            rounds.iter().flat_map(GuidedRound::instructions).filter(|i| i.pup() == id).map(CheckedInstruction::amount).sum();
+        let planned: Millilitres = rounds
+            .iter()
+            .flat_map(GuidedRound::instructions)
+            .filter(|i| i.pup() == id)
+            .map(CheckedInstruction::amount)
+            .sum();
         let kcal = milk.strength.kcal_per_ml * planned;
         let missing = need.by_hand - kcal;
         if planned.get() == 0.0 {
@@ -207,7 +211,10 @@ fn shortfalls(
             said.push((id.clone(), Shortfall { kind: "rounding", text, missing: Some(missing) }));
         }
         if need.why == Why::TopUp {
-            said.push((id.clone(), Shortfall::said("dam", "the rest of its day comes from the dam: top up after it has nursed")));
+            said.push((
+                id.clone(),
+                Shortfall::said("dam", "the rest of its day comes from the dam: top up after it has nursed"),
+            ));
         }
     }
     said
@@ -232,13 +239,8 @@ fn tasks(assessment: &Assessment, rounds: &[GuidedRound], weigh_at: &[Timestamp]
             RoundFeed::Feed(_) => None,
         }));
     }
-    let due: Vec<PupId> = assessment
-        .pups
-        .iter()
-        .zip(weigh_at)
-        .filter(|(_, at)| **at <= soon)
-        .map(|(p, _)| p.pup.id.clone())
-        .collect();
+    let due: Vec<PupId> =
+        assessment.pups.iter().zip(weigh_at).filter(|(_, at)| **at <= soon).map(|(p, _)| p.pup.id.clone()).collect();
     if !due.is_empty() {
         tasks.push(Task::Weigh { pups: due });
     }

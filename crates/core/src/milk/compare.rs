@@ -1,9 +1,9 @@
 //! How far a milk is from bitch's milk, and what it would ask of a pup.
 
+use super::blend::targets::CALCIUM_RATIO;
 use super::foods::Nutrients;
 use super::profile::bitch;
 use super::strength::{MilkNote, TOO_STRONG};
-use super::blend::targets::CALCIUM_RATIO;
 use crate::limits;
 use crate::need::{energy_per_100g, fewest_feeds};
 use crate::record::EnergyChoice;
@@ -70,11 +70,23 @@ pub fn warnings(n: &Nutrients) -> Vec<MilkNote> {
     let (caution, warning) = MUCH_LACTOSE.value;
     if times > caution {
         let word = if times > warning { "Much too much lactose" } else { "Much lactose" };
-        note(format!("{word}: {} times bitch's milk for the same energy; loose stool is likely.", number(times, 1, false)), MUCH_LACTOSE.source);
+        note(
+            format!(
+                "{word}: {} times bitch's milk for the same energy; loose stool is likely.",
+                number(times, 1, false)
+            ),
+            MUCH_LACTOSE.source,
+        );
     }
     let mut short = |what: &str, has: Option<f64>, wants: Option<f64>| match (has, wants) {
         (Some(has), Some(wants)) if has < SHORT_OF.value * wants => {
-            note(format!("Short of {what}: {} % of bitch's milk for the same energy.", number(100.0 * has / wants, 0, false)), SHORT_OF.source);
+            note(
+                format!(
+                    "Short of {what}: {} % of bitch's milk for the same energy.",
+                    number(100.0 * has / wants, 0, false)
+                ),
+                SHORT_OF.source,
+            );
         }
         (None, _) => note(format!("{what} is not stated: not known whether it suffices."), SHORT_OF.source),
         _ => {}
@@ -87,7 +99,10 @@ pub fn warnings(n: &Nutrients) -> Vec<MilkNote> {
         let (least, most) = CALCIUM_RATIO.value;
         // 1.2 in the table is a rounded figure.
         if ratio < least - 0.005 || ratio > most + 0.005 {
-            note(format!("Calcium to phosphorus {} to 1, outside {least} to {most}.", number(ratio, 2, false)), CALCIUM_RATIO.source);
+            note(
+                format!("Calcium to phosphorus {} to 1, outside {least} to {most}.", number(ratio, 2, false)),
+                CALCIUM_RATIO.source,
+            );
         }
     }
     notes
@@ -111,9 +126,21 @@ mod tests {
         // 2.20 times for the same energy, protein 6 to 11 % short (so within our tenth for cow's milk,
         // 5.14 of 5.77 = 89 % for goat's), calcium not short, cream short of nearly all.
         let cow = says("cow_milk");
-        assert!(cow.contains("Too thin") && cow.contains("2.6 times") && !cow.contains("Short of protein") && !cow.contains("calcium"), "{cow}");
+        assert!(
+            cow.contains("Too thin")
+                && cow.contains("2.6 times")
+                && !cow.contains("Short of protein")
+                && !cow.contains("calcium"),
+            "{cow}"
+        );
         let goat = says("goat_milk");
-        assert!(goat.contains("Too thin") && goat.contains("2.2 times") && goat.contains("Short of protein: 89 %") && !goat.contains("calcium"), "{goat}");
+        assert!(
+            goat.contains("Too thin")
+                && goat.contains("2.2 times")
+                && goat.contains("Short of protein: 89 %")
+                && !goat.contains("calcium"),
+            "{goat}"
+        );
         let evaporated = says("evaporated_milk");
         assert!(evaporated.contains("Too strong") && evaporated.contains("2.5 times"), "{evaporated}");
         let yolk = says("egg_yolk");

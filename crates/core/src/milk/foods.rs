@@ -43,9 +43,17 @@ pub enum Kind {
 }
 
 const KINDS: &[(&str, Kind)] = &[
-    ("milk", Kind::Milk), ("powder", Kind::Powder), ("curd", Kind::Curd), ("egg", Kind::Egg),
-    ("raw_egg", Kind::RawEgg), ("raw_milk", Kind::RawMilk), ("honey", Kind::Honey), ("fat", Kind::Fat),
-    ("sugar", Kind::Sugar), ("mineral", Kind::Mineral), ("water", Kind::Water),
+    ("milk", Kind::Milk),
+    ("powder", Kind::Powder),
+    ("curd", Kind::Curd),
+    ("egg", Kind::Egg),
+    ("raw_egg", Kind::RawEgg),
+    ("raw_milk", Kind::RawMilk),
+    ("honey", Kind::Honey),
+    ("fat", Kind::Fat),
+    ("sugar", Kind::Sugar),
+    ("mineral", Kind::Mineral),
+    ("water", Kind::Water),
 ];
 
 impl Kind {
@@ -138,14 +146,15 @@ pub fn by_id(id: &str) -> Option<&'static Food> {
 pub fn shelf(own: &[ShelfFood]) -> Vec<Food> {
     let mut foods = built_in().to_vec();
     for row in own {
-        match (&row.analysis, foods.iter_mut().find(|food| food.id == row.id)) {
+        let known = foods.iter_mut().find(|food| food.id == row.id);
+        match (from_label(row), known) {
             (None, Some(food)) => {
                 food.price_per_kg = row.price_per_kg;
                 food.stock = row.stock;
                 food.most_percent = row.most_percent.or(food.most_percent);
             }
-            (Some(_), Some(food)) => *food = from_label(row).expect("the row has an analysis"),
-            (_, None) => foods.extend(from_label(row)),
+            (Some(own), Some(food)) => *food = own,
+            (own, None) => foods.extend(own),
         }
     }
     foods
@@ -169,7 +178,12 @@ fn from_label(row: &ShelfFood) -> Option<Food> {
         fdc_id: String::new(),
         table: "the household's label".into(),
         per_100g: Nutrients {
-            composition: Composition { water: a.moisture, protein: a.protein, fat: a.fat, carbohydrate: a.carbohydrate },
+            composition: Composition {
+                water: a.moisture,
+                protein: a.protein,
+                fat: a.fat,
+                carbohydrate: a.carbohydrate,
+            },
             lactose: a.lactose.unwrap_or(a.carbohydrate),
             calcium_mg: a.calcium_mg,
             phosphorus_mg: a.phosphorus_mg,
@@ -254,7 +268,20 @@ mod tests {
             assert!(food.per_100g.lactose <= c.carbohydrate + 1e-9, "{}", food.id);
             assert_eq!(foods.iter().filter(|f| f.id == food.id).count(), 1, "{}", food.id);
             for (figure, _) in food.not_published() {
-                let columns = ["id", "water", "protein", "fat", "carbohydrate", "lactose", "calcium", "phosphorus", "linoleic", "kcal", "cup", "most"];
+                let columns = [
+                    "id",
+                    "water",
+                    "protein",
+                    "fat",
+                    "carbohydrate",
+                    "lactose",
+                    "calcium",
+                    "phosphorus",
+                    "linoleic",
+                    "kcal",
+                    "cup",
+                    "most",
+                ];
                 assert!(columns.contains(&figure), "{} {figure}", food.id);
             }
         }
@@ -277,7 +304,9 @@ mod tests {
     fn published_cup_weights() {
         // Handbook milk.md section 4: density from composition against USDA cup weights (read);
         // cream is the worst at -1.7 %.
-        for (id, tolerance) in [("cow_milk", 0.003), ("goat_milk", 0.003), ("evaporated_milk", 0.003), ("yogurt", 0.007), ("cream", 0.018)] {
+        for (id, tolerance) in
+            [("cow_milk", 0.003), ("goat_milk", 0.003), ("evaporated_milk", 0.003), ("yogurt", 0.007), ("cream", 0.018)]
+        {
             let food = by_id(id).unwrap();
             assert!((food.per_100g.composition.density() / food.density() - 1.0).abs() < tolerance, "{id}");
         }
@@ -286,7 +315,9 @@ mod tests {
     #[test]
     fn another_tables_milk_agrees() {
         // FAO, Food composition tables for international use, items 250-265 (read): kcal and protein.
-        for (id, protein, kcal) in [("goat_milk", 3.8, 73.0), ("evaporated_milk", 7.0, 138.0), ("dried_whole_milk", 26.0, 492.0)] {
+        for (id, protein, kcal) in
+            [("goat_milk", 3.8, 73.0), ("evaporated_milk", 7.0, 138.0), ("dried_whole_milk", 26.0, 492.0)]
+        {
             let c = by_id(id).unwrap().per_100g.composition;
             assert!((c.protein - protein).abs() < 0.35, "{id}");
             assert!((c.kcal_per_100g() / kcal - 1.0).abs() < 0.06, "{id}");

@@ -159,8 +159,8 @@ pub fn recipe(parts: &[(Grams, &Food)]) -> Option<Recipe> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::milk::foods::by_id;
     use crate::milk::LABEL_ENERGY_OFF;
+    use crate::milk::foods::by_id;
     use crate::units::Millilitres;
 
     #[test]
@@ -215,7 +215,16 @@ mod tests {
             made(&[("evaporated_milk", 300.0), ("water", water), ("yogurt", yogurt), ("corn_syrup", TSP)], 1.0)
         };
         let rows = [
-            ("R1", made(&[("cow_milk", CUP / 2.0), ("water", CUP / 2.0), ("corn_oil", TSP)], 1.0), 169.3, 258.0, 0.656, 0.653, 0.75, false),
+            (
+                "R1",
+                made(&[("cow_milk", CUP / 2.0), ("water", CUP / 2.0), ("corn_oil", TSP)], 1.0),
+                169.3,
+                258.0,
+                0.656,
+                0.653,
+                0.75,
+                false,
+            ),
             ("R2", made(&[("cow_milk", 237.0), ("corn_oil", 15.0)], 3.0), 435.5, 301.5, 1.444, 1.438, 1.25, true),
             ("R3", made(&[("cow_milk", 2.0 * CUP), ("water", 2.0 * CUP)], 2.0), 407.2, 979.4, 0.416, 0.411, 1.2, true),
             ("R4", evaporated(90.0, TBSP), 512.4, 426.2, 1.202, 1.215, 280.0 / 426.2, true),
@@ -239,7 +248,9 @@ mod tests {
     fn published_recipe_parts() {
         // Handbook milk.md section 5, protein, fat and carbohydrate of 100 g of R1 and R6.
         let r1 = made(&[("cow_milk", CUP / 2.0), ("water", CUP / 2.0), ("corn_oil", TSP)], 1.0).nutrients.composition;
-        let r6 = made(&[("evaporated_milk", 300.0), ("water", 240.0), ("yogurt", TBSP), ("corn_syrup", TSP)], 1.0).nutrients.composition;
+        let r6 = made(&[("evaporated_milk", 300.0), ("water", 240.0), ("yogurt", TBSP), ("corn_syrup", TSP)], 1.0)
+            .nutrients
+            .composition;
         for (c, protein, fat, carbohydrate) in [(r1, 2.56, 4.95, 2.39), (r6, 4.18, 4.88, 6.49)] {
             for (ours, printed) in [(c.protein, protein), (c.fat, fat), (c.carbohydrate, carbohydrate)] {
                 assert!((ours / printed - 1.0).abs() < 0.01, "{ours} {printed}");

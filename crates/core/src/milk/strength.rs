@@ -131,7 +131,10 @@ pub fn notes(milk: &Milk, strength: Option<Strength>) -> Vec<MilkNote> {
         && (label.get() / parts - 1.0).abs() > LABEL_ENERGY_OFF.value
     {
         note(
-            format!("The label says {label}, its analysis and ratio give {}: is the ratio by weight or by volume? Ask before mixing.", KcalPerMl::of(parts)),
+            format!(
+                "The label says {label}, its analysis and ratio give {}: is the ratio by weight or by volume? Ask before mixing.",
+                KcalPerMl::of(parts)
+            ),
             LABEL_ENERGY_OFF.source,
         );
     }
@@ -141,7 +144,10 @@ pub fn notes(milk: &Milk, strength: Option<Strength>) -> Vec<MilkNote> {
         if kcal > strong {
             let much = if kcal > too_strong { "far " } else { "" };
             note(
-                format!("At {} it is {much}stronger than bitch's milk: was the label's ratio by volume and not by weight?", strength.kcal_per_ml),
+                format!(
+                    "At {} it is {much}stronger than bitch's milk: was the label's ratio by volume and not by weight?",
+                    strength.kcal_per_ml
+                ),
                 TOO_STRONG.source,
             );
         }
@@ -166,7 +172,11 @@ pub fn refused(milk: &Milk) -> Option<MilkNote> {
 
 /// Powder and water for a volume, by the label's ratio.
 #[must_use]
-pub fn powder_and_water(recipe: PowderRecipe, solids: Option<LabelSolids>, volume: Millilitres) -> (Grams, Millilitres) {
+pub fn powder_and_water(
+    recipe: PowderRecipe,
+    solids: Option<LabelSolids>,
+    volume: Millilitres,
+) -> (Grams, Millilitres) {
     let share = volume / mixed_volume(recipe, solids);
     (recipe.powder * share, recipe.water * share)
 }
@@ -186,8 +196,16 @@ mod tests {
         let mixed = |water: f64| {
             let recipe = PowderRecipe { powder: Grams::of(10.0), water: Millilitres::of(water), scoop: None };
             let milk = Milk {
-                id: "x".into(), kind: MilkKind::PuppyPowder, in_use: true, label_strength: None, recipe: Some(recipe),
-                solids: Some(label_x()), water_temperature: None, keeps: None, contains: Vec::new(), price_per_kg: None,
+                id: "x".into(),
+                kind: MilkKind::PuppyPowder,
+                in_use: true,
+                label_strength: None,
+                recipe: Some(recipe),
+                solids: Some(label_x()),
+                water_temperature: None,
+                keeps: None,
+                contains: Vec::new(),
+                price_per_kg: None,
             };
             (mixed_volume(recipe, Some(label_x())).get(), milk)
         };
@@ -205,8 +223,16 @@ mod tests {
     #[test]
     fn a_home_blend_carries_its_heading() {
         let blend = Milk {
-            id: "blend".into(), kind: MilkKind::HomeBlend, in_use: true, label_strength: Some(KcalPerMl::of(1.2)), recipe: None,
-            solids: None, water_temperature: None, keeps: None, contains: vec![Word::CookedEgg], price_per_kg: None,
+            id: "blend".into(),
+            kind: MilkKind::HomeBlend,
+            in_use: true,
+            label_strength: Some(KcalPerMl::of(1.2)),
+            recipe: None,
+            solids: None,
+            water_temperature: None,
+            keeps: None,
+            contains: vec![Word::CookedEgg],
+            price_per_kg: None,
         };
         assert!(notes(&blend, strength(&blend))[0].says.contains("not a complete food; beyond 48 h ask a vet"));
         assert!(refused(&blend).is_none());

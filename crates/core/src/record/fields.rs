@@ -21,7 +21,7 @@ pub(super) enum Value {
 /// Reads a text by its shape; the error says what is allowed.
 pub(super) fn read(text: &str, shape: Shape) -> Result<Value, String> {
     let text = text.trim();
-    let refuse = |_| shape.allowed();
+    let refuse = |()| shape.allowed();
     match shape {
         Shape::Text => {
             let is_fine = !text.is_empty() && text.chars().count() <= 200 && !text.chars().any(char::is_control);
@@ -47,9 +47,7 @@ pub(super) fn read(text: &str, shape: Shape) -> Result<Value, String> {
             (min..=max).contains(&number).then_some(Value::Number(number as f64)).ok_or_else(|| shape.allowed())
         }
         Shape::Weight => Ok(Value::Text(text.to_owned())),
-        Shape::OneOf(words) => {
-            words.contains(&text).then(|| Value::Text(text.to_owned())).ok_or(()).map_err(refuse)
-        }
+        Shape::OneOf(words) => words.contains(&text).then(|| Value::Text(text.to_owned())).ok_or(()).map_err(refuse),
         Shape::ListOf(_) => Err(shape.allowed()),
     }
 }

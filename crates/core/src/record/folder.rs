@@ -53,8 +53,14 @@ pub fn parse(files: &FolderFiles) -> Result<Facts, Vec<Problem>> {
     let foods = foods_text.map_or_else(Vec::new, |t| foods::read(t, &mut problems));
 
     weighings.sort_by(|a, b| {
-        (a.at, &a.pup, a.weight.milligrams(), a.unit, &a.typed, a.taken)
-            .cmp(&(b.at, &b.pup, b.weight.milligrams(), b.unit, &b.typed, b.taken))
+        (a.at, &a.pup, a.weight.milligrams(), a.unit, &a.typed, a.taken).cmp(&(
+            b.at,
+            &b.pup,
+            b.weight.milligrams(),
+            b.unit,
+            &b.typed,
+            b.taken,
+        ))
     });
     // The same row twice is the same fact.
     weighings.dedup_by(|a, b| a.at == b.at && a.pup == b.pup && a.weight == b.weight && a.taken == b.taken);
@@ -65,7 +71,12 @@ pub fn parse(files: &FolderFiles) -> Result<Facts, Vec<Problem>> {
         (a.at, &a.pup, a.method, volume(a), &a.milk).cmp(&(b.at, &b.pup, b.method, volume(b), &b.milk))
     });
     feeds.dedup_by(|a, b| {
-        a.at == b.at && a.pup == b.pup && a.method == b.method && a.offered == b.offered && a.taken == b.taken && a.milk == b.milk
+        a.at == b.at
+            && a.pup == b.pup
+            && a.method == b.method
+            && a.offered == b.offered
+            && a.taken == b.taken
+            && a.milk == b.milk
     });
     checks.sort_by(|a, b| {
         let rank = |c: &super::Check| match c.value {
@@ -136,15 +147,20 @@ fn text_of<'b>(file: &'static str, bytes: &'b [u8], problems: &mut Vec<Problem>)
     match std::str::from_utf8(bytes) {
         Ok(text) => Some(text),
         Err(error) => {
-            let before = &bytes[..error.valid_up_to()];
-            let line = before.iter().filter(|b| **b == b'\n').count() + 1;
-            let column = before.iter().rev().take_while(|b| **b != b'\n').count() + 1;
+            let before = String::from_utf8_lossy(&bytes[..error.valid_up_to()]);
+            let line = before.matches('\n').count() + 1;
+            let column = before.rsplit('\n').next().unwrap_or_default().chars().count() + 1;
             problems.push(Problem {
                 file,
                 line,
                 column,
                 name: String::new(),
-                found: format!("bytes that are not UTF-8 {}", quoted(&String::from_utf8_lossy(&bytes[error.valid_up_to()..(error.valid_up_to() + 4).min(bytes.len())]))),
+                found: format!(
+                    "bytes that are not UTF-8 {}",
+                    quoted(&String::from_utf8_lossy(
+                        &bytes[error.valid_up_to()..(error.valid_up_to() + 4).min(bytes.len())]
+                    ))
+                ),
                 allowed: "text saved as UTF-8".into(),
             });
             None

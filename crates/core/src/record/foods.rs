@@ -49,7 +49,12 @@ pub(super) fn read(text: &str, problems: &mut Vec<Problem>) -> Vec<ShelfFood> {
         seen.push(id.clone());
         let analysis = analysis(row, report);
         if analysis.is_none() && report.is_clean() && known::by_id(&id).is_none() {
-            report.problem(row, "protein_g", "no analysis".into(), "protein_g and fat_g, or the id of a known food for its price alone".into());
+            report.problem(
+                row,
+                "protein_g",
+                "no analysis".into(),
+                "protein_g and fat_g, or the id of a known food for its price alone".into(),
+            );
         }
         Some(ShelfFood {
             name: row.text("name").map(str::to_owned),
@@ -79,7 +84,16 @@ fn analysis(row: &Row<'_>, report: &mut Report<'_>) -> Option<FoodAnalysis> {
     let to_100 = 100.0 / number(row, "per_g", report).unwrap_or(100.0);
     let mut part = |name| number(row, name, report).map(|g| g * to_100);
     let [protein, fat, carbohydrate, fibre, ash, moisture, lactose, calcium, phosphorus, kcal] = [
-        "protein_g", "fat_g", "carbohydrate_g", "fibre_g", "ash_g", "moisture_g", "lactose_g", "calcium_g", "phosphorus_g", "kcal",
+        "protein_g",
+        "fat_g",
+        "carbohydrate_g",
+        "fibre_g",
+        "ash_g",
+        "moisture_g",
+        "lactose_g",
+        "calcium_g",
+        "phosphorus_g",
+        "kcal",
     ]
     .map(&mut part);
     let density = number(row, "density_g_per_ml", report);
@@ -87,7 +101,12 @@ fn analysis(row: &Row<'_>, report: &mut Report<'_>) -> Option<FoodAnalysis> {
         (Some(protein), Some(fat)) => (protein, fat),
         (None, None) => return None,
         _ => {
-            report.problem(row, "protein_g", "one of protein_g and fat_g".into(), "both, as on the label (0 where there is none)".into());
+            report.problem(
+                row,
+                "protein_g",
+                "one of protein_g and fat_g".into(),
+                "both, as on the label (0 where there is none)".into(),
+            );
             return None;
         }
     };
@@ -95,7 +114,12 @@ fn analysis(row: &Row<'_>, report: &mut Report<'_>) -> Option<FoodAnalysis> {
     let known = protein + fat + fibre + carbohydrate.unwrap_or(0.0) + ash.unwrap_or(0.0) + moisture.unwrap_or(0.0);
     // Labels round to 0.1 or 0.5 g; five parts may so exceed the whole by a little.
     if known > 101.0 {
-        report.problem(row, "protein_g", format!("parts that sum to {} %", tidy(known)), "at most 100 % together".into());
+        report.problem(
+            row,
+            "protein_g",
+            format!("parts that sum to {} %", tidy(known)),
+            "at most 100 % together".into(),
+        );
         return None;
     }
     let rest = (100.0 - known).max(0.0);
@@ -104,15 +128,32 @@ fn analysis(row: &Row<'_>, report: &mut Report<'_>) -> Option<FoodAnalysis> {
         (Some(carbohydrate), None, _) => (carbohydrate, rest),
         (None, Some(moisture), Some(_)) => (rest, moisture),
         (None, ..) => {
-            report.problem(row, "carbohydrate_g", "nothing to work carbohydrate out from".into(), "carbohydrate_g, or ash_g and moisture_g".into());
+            report.problem(
+                row,
+                "carbohydrate_g",
+                "nothing to work carbohydrate out from".into(),
+                "carbohydrate_g, or ash_g and moisture_g".into(),
+            );
             return None;
         }
     };
     if lactose.is_some_and(|l| l > carbohydrate + 0.5) {
-        report.problem(row, "lactose_g", "more lactose than carbohydrate".into(), format!("at most {} g in 100 g", tidy(carbohydrate)));
+        report.problem(
+            row,
+            "lactose_g",
+            "more lactose than carbohydrate".into(),
+            format!("at most {} g in 100 g", tidy(carbohydrate)),
+        );
     }
-    if calcium.unwrap_or(0.0) + phosphorus.unwrap_or(0.0) > (100.0 - protein - fat - fibre - carbohydrate - moisture.unwrap_or(0.0)).max(0.0) + 1.0 {
-        report.problem(row, "calcium_g", "more calcium and phosphorus than the other parts leave room for".into(), "g, not mg: 120 mg are 0.12".into());
+    if calcium.unwrap_or(0.0) + phosphorus.unwrap_or(0.0)
+        > (100.0 - protein - fat - fibre - carbohydrate - moisture.unwrap_or(0.0)).max(0.0) + 1.0
+    {
+        report.problem(
+            row,
+            "calcium_g",
+            "more calcium and phosphorus than the other parts leave room for".into(),
+            "g, not mg: 120 mg are 0.12".into(),
+        );
     }
     let of_parts = Composition { water: moisture_g, protein, fat, carbohydrate }.kcal_per_100g();
     if let Some(kcal) = kcal
@@ -121,7 +162,11 @@ fn analysis(row: &Row<'_>, report: &mut Report<'_>) -> Option<FoodAnalysis> {
         report.problem(
             row,
             "kcal",
-            format!("{} kcal in 100 g, but the parts give {} (4 for protein, 9 for fat, 4 for carbohydrate)", tidy(kcal), tidy(of_parts)),
+            format!(
+                "{} kcal in 100 g, but the parts give {} (4 for protein, 9 for fat, 4 for carbohydrate)",
+                tidy(kcal),
+                tidy(of_parts)
+            ),
             "energy within 15 % of the parts; is it kJ, or per serving?".into(),
         );
     }
@@ -162,7 +207,8 @@ mod tests {
         assert!(problems.is_empty(), "{problems:?}");
         let a = foods[0].analysis.unwrap();
         assert!((a.carbohydrate - 33.4).abs() < 1e-9);
-        let kcal = Composition { water: a.moisture, protein: a.protein, fat: a.fat, carbohydrate: a.carbohydrate }.kcal_per_100g();
+        let kcal = Composition { water: a.moisture, protein: a.protein, fat: a.fat, carbohydrate: a.carbohydrate }
+            .kcal_per_100g();
         assert!((kcal - 487.6).abs() < 1e-9);
         assert_eq!(a.calcium_mg, Some(1200.0));
     }

@@ -13,9 +13,15 @@ pub enum Shape {
     Zone,
     YesNo,
     /// A number in a range, both ends allowed.
-    Number { min: f64, max: f64 },
+    Number {
+        min: f64,
+        max: f64,
+    },
     /// A whole number in a range.
-    Whole { min: i64, max: i64 },
+    Whole {
+        min: i64,
+        max: i64,
+    },
     /// A weight in the unit of the key or column `unit` beside it.
     Weight,
     /// One of these words.
@@ -96,39 +102,75 @@ const fn number(min: f64, max: f64) -> Shape {
 /// The sections of `litter.toml`.
 pub const SECTIONS: &[Section] = &[
     Section {
-        name: "litter", repeated: false, required: true, meaning: "The litter as a whole.",
+        name: "litter",
+        repeated: false,
+        required: true,
+        meaning: "The litter as a whole.",
         keys: &[
             must("name", Shape::Text, "What the household calls the litter."),
-            may("breed", Shape::Text, "For published birth-weight limits. This or expected_adult_weight_kg must be given."),
+            may(
+                "breed",
+                Shape::Text,
+                "For published birth-weight limits. This or expected_adult_weight_kg must be given.",
+            ),
             may("expected_adult_weight_kg", number(0.5, 120.0), "Expected adult weight; the dam's weight will do."),
             may("whelped_at", Shape::Time, "When the first pup was born. Left out only while there is no pup yet."),
             must("time_zone", Shape::Zone, "Times are shown in this zone."),
             must("scale_step_g", number(0.1, 50.0), "The smallest step the scale shows, in g."),
             may("weight_unit", Shape::OneOf(WEIGHT_UNITS), "In which weights are shown; g when left out."),
             may("expected_pups", Shape::Whole { min: 1, max: 25 }, "From an x-ray or scan."),
-            may("most_rounds_per_day", Shape::Whole { min: 1, max: 24 }, "Feeding rounds a day that the household can keep."),
-            may("energy_table", Shape::OneOf(&["steps", "weeks"]), "Which published table of energy to follow; steps when left out."),
-            may("energy_kcal_per_100g", number(20.0, 25.0), "The last step of the table `steps`, from day 7 on; 22 when left out."),
+            may(
+                "most_rounds_per_day",
+                Shape::Whole { min: 1, max: 24 },
+                "Feeding rounds a day that the household can keep.",
+            ),
+            may(
+                "energy_table",
+                Shape::OneOf(&["steps", "weeks"]),
+                "Which published table of energy to follow; steps when left out.",
+            ),
+            may(
+                "energy_kcal_per_100g",
+                number(20.0, 25.0),
+                "The last step of the table `steps`, from day 7 on; 22 when left out.",
+            ),
         ],
     },
     Section {
-        name: "example", repeated: false, required: false, meaning: "Only in invented litters: marks them, and fixes the time at which they are read.",
+        name: "example",
+        repeated: false,
+        required: false,
+        meaning: "Only in invented litters: marks them, and fixes the time at which they are read.",
         keys: &[
             must("at", Shape::Time, "Used instead of the clock when --at is not given."),
             must("note", Shape::Text, "Says that the litter is invented."),
         ],
     },
     Section {
-        name: "dam", repeated: false, required: false, meaning: "The mother of the pups.",
+        name: "dam",
+        repeated: false,
+        required: false,
+        meaning: "The mother of the pups.",
         keys: &[
             may("name", Shape::Text, "Her name."),
             may("weight_kg", number(0.5, 120.0), "Her weight."),
-            may("with_pups", Shape::YesNo, "Whether she nurses this litter; true when left out. false: every pup is fed by hand."),
-            may("milk", Shape::OneOf(&["good", "little", "none", "unknown"]), "What her glands give; unknown when left out."),
+            may(
+                "with_pups",
+                Shape::YesNo,
+                "Whether she nurses this litter; true when left out. false: every pup is fed by hand.",
+            ),
+            may(
+                "milk",
+                Shape::OneOf(&["good", "little", "none", "unknown"]),
+                "What her glands give; unknown when left out.",
+            ),
         ],
     },
     Section {
-        name: "pup", repeated: true, required: false, meaning: "One pup, also one that was stillborn or has left.",
+        name: "pup",
+        repeated: true,
+        required: false,
+        meaning: "One pup, also one that was stillborn or has left.",
         keys: &[
             must("id", Shape::Text, "A short name, unique in the litter."),
             must("sex", Shape::OneOf(&["female", "male", "unknown"]), ""),
@@ -145,25 +187,56 @@ pub const SECTIONS: &[Section] = &[
         ],
     },
     Section {
-        name: "carer", repeated: true, required: false, meaning: "Anyone who feeds or weighs.",
+        name: "carer",
+        repeated: true,
+        required: false,
+        meaning: "Anyone who feeds or weighs.",
         keys: &[
             must("name", Shape::Text, ""),
-            may("tube_taught_by_vet", Shape::YesNo, "true only when a veterinarian showed this carer how to feed by tube; false when left out."),
+            may(
+                "tube_taught_by_vet",
+                Shape::YesNo,
+                "true only when a veterinarian showed this carer how to feed by tube; false when left out.",
+            ),
         ],
     },
     Section {
-        name: "milk", repeated: true, required: false, meaning: "A milk on the shelf.",
+        name: "milk",
+        repeated: true,
+        required: false,
+        meaning: "A milk on the shelf.",
         keys: &[
             must("id", Shape::Text, "A short name, used in feeds.csv."),
-            must("kind", Shape::OneOf(&["puppy_powder", "puppy_ready", "goat", "goat_powder", "cow", "bitch", "home_blend", "other"]), "puppy_powder and puppy_ready are milk replacers made for puppies."),
+            must(
+                "kind",
+                Shape::OneOf(&[
+                    "puppy_powder",
+                    "puppy_ready",
+                    "goat",
+                    "goat_powder",
+                    "cow",
+                    "bitch",
+                    "home_blend",
+                    "other",
+                ]),
+                "puppy_powder and puppy_ready are milk replacers made for puppies.",
+            ),
             may("in_use", Shape::YesNo, "The one milk to plan with."),
             may("kcal_per_ml", number(0.1, 3.0), "Energy as fed, from the label (metabolisable)."),
             may("powder_g", number(0.1, 2000.0), "The label's ratio, by weight of powder: this much powder…"),
             may("water_ml", number(0.1, 5000.0), "…to this much water."),
             may("scoop_g", number(0.1, 200.0), "Weight of one level scoop, weighed at home."),
-            may("scoop_ml", number(0.5, 250.0), "Volume of one scoop, for a label that counts scoops; needs scoop_g or powder_g_per_ml beside it."),
+            may(
+                "scoop_ml",
+                number(0.5, 250.0),
+                "Volume of one scoop, for a label that counts scoops; needs scoop_g or powder_g_per_ml beside it.",
+            ),
             may("powder_g_per_ml", number(0.1, 1.5), "Bulk density of the powder, when the scoop was not weighed."),
-            may("water_scoops", number(0.1, 20.0), "A label by volume: this many scoops of water for one scoop of powder; instead of powder_g and water_ml."),
+            may(
+                "water_scoops",
+                number(0.1, 20.0),
+                "A label by volume: this many scoops of water for one scoop of powder; instead of powder_g and water_ml.",
+            ),
             may("price_per_kg", number(0.0, 10_000.0), "Price of a kilogram as it is bought, in your money."),
             may("protein_percent", number(0.0, 100.0), "Analysis of the powder on the label, by weight."),
             may("fat_percent", number(0.0, 100.0), ""),
@@ -171,12 +244,19 @@ pub const SECTIONS: &[Section] = &[
             may("ash_percent", number(0.0, 100.0), ""),
             may("moisture_percent", number(0.0, 100.0), ""),
             may("water_temperature_c", number(5.0, 95.0), "The label's own mixing temperature."),
-            may("keeps_hours", number(0.5, 48.0), "How long the label lets it stand once mixed, refrigerated; 24 when left out and never longer."),
+            may(
+                "keeps_hours",
+                number(0.5, 48.0),
+                "How long the label lets it stand once mixed, refrigerated; 24 when left out and never longer.",
+            ),
             may("contains", Shape::ListOf(&["raw_egg", "raw_milk", "honey", "cooked_egg"]), "What is in a home blend."),
         ],
     },
     Section {
-        name: "vet", repeated: true, required: false, meaning: "Whom to ring, in this order.",
+        name: "vet",
+        repeated: true,
+        required: false,
+        meaning: "Whom to ring, in this order.",
         keys: &[
             must("name", Shape::Text, ""),
             must("phone", Shape::Text, ""),
@@ -184,7 +264,10 @@ pub const SECTIONS: &[Section] = &[
         ],
     },
     Section {
-        name: "vet_order", repeated: true, required: false, meaning: "What a veterinarian ordered for one pup; it replaces our figures within the stomach limit.",
+        name: "vet_order",
+        repeated: true,
+        required: false,
+        meaning: "What a veterinarian ordered for one pup; it replaces our figures within the stomach limit.",
         keys: &[
             must("pup", Shape::Text, ""),
             must("given_at", Shape::Time, ""),
@@ -201,7 +284,8 @@ pub const SECTIONS: &[Section] = &[
 /// The tables beside `litter.toml`; each file is optional.
 pub const TABLES: &[Table] = &[
     Table {
-        file: "weighings.csv", meaning: "One weight of one pup at one time.",
+        file: "weighings.csv",
+        meaning: "One weight of one pup at one time.",
         columns: &[
             must("pup", Shape::Text, "The pup's id."),
             must("weighed_at", Shape::Time, ""),
@@ -214,11 +298,16 @@ pub const TABLES: &[Table] = &[
         ],
     },
     Table {
-        file: "feeds.csv", meaning: "One pup fed once.",
+        file: "feeds.csv",
+        meaning: "One pup fed once.",
         columns: &[
             must("pup", Shape::Text, "The pup's id."),
             must("fed_at", Shape::Time, ""),
-            must("method", Shape::OneOf(&["bottle", "tube", "nursing"]), "nursing is a supervised nursing, weighed before and after."),
+            must(
+                "method",
+                Shape::OneOf(&["bottle", "tube", "nursing"]),
+                "nursing is a supervised nursing, weighed before and after.",
+            ),
             may("offered_ml", number(0.0, 2000.0), ""),
             may("taken_ml", number(0.0, 2000.0), "Empty means not known, never 0."),
             may("milk", Shape::Text, "The id of a [[milk]]."),
@@ -229,7 +318,8 @@ pub const TABLES: &[Table] = &[
         ],
     },
     Table {
-        file: "checks.csv", meaning: "One observation of a pup, or (pup left empty) of the dam, the box or the litter.",
+        file: "checks.csv",
+        meaning: "One observation of a pup, or (pup left empty) of the dam, the box or the litter.",
         columns: &[
             may("pup", Shape::Text, "The pup's id, or empty."),
             must("checked_at", Shape::Time, ""),
@@ -240,19 +330,36 @@ pub const TABLES: &[Table] = &[
         ],
     },
     Table {
-        file: "foods.csv", meaning: "A food from your own label, or price and stock of a food that the program knows.",
+        file: "foods.csv",
+        meaning: "A food from your own label, or price and stock of a food that the program knows.",
         columns: &[
             must("id", Shape::Text, "A short name of your own, or the id of a food that the program knows."),
             may("name", Shape::Text, "As it is shown; the id when left out."),
-            may("per_g", number(1.0, 1000.0), "The figures are for this many g; 100 when left out, and then a percent is a g."),
-            may("protein_g", number(0.0, 1000.0), "With fat_g: the analysis. Without both, the row gives price and stock only."),
+            may(
+                "per_g",
+                number(1.0, 1000.0),
+                "The figures are for this many g; 100 when left out, and then a percent is a g.",
+            ),
+            may(
+                "protein_g",
+                number(0.0, 1000.0),
+                "With fat_g: the analysis. Without both, the row gives price and stock only.",
+            ),
             may("fat_g", number(0.0, 1000.0), ""),
-            may("carbohydrate_g", number(0.0, 1000.0), "Without fibre. Worked out when left out: what protein, fat, fibre, ash and moisture leave over."),
+            may(
+                "carbohydrate_g",
+                number(0.0, 1000.0),
+                "Without fibre. Worked out when left out: what protein, fat, fibre, ash and moisture leave over.",
+            ),
             may("fibre_g", number(0.0, 1000.0), "0 when left out."),
             may("ash_g", number(0.0, 1000.0), ""),
             may("moisture_g", number(0.0, 1000.0), "Worked out when left out."),
             may("lactose_g", number(0.0, 1000.0), "When left out, all carbohydrate counts as lactose."),
-            may("calcium_g", number(0.0, 500.0), "120 mg are 0.12 g. A food without calcium and phosphorus is compared, never blended."),
+            may(
+                "calcium_g",
+                number(0.0, 500.0),
+                "120 mg are 0.12 g. A food without calcium and phosphorus is compared, never blended.",
+            ),
             may("phosphorus_g", number(0.0, 500.0), ""),
             may("kcal", number(0.0, 10_000.0), "Compared with the analysis; the analysis counts."),
             may("density_g_per_ml", number(0.1, 2.0), ""),

@@ -79,7 +79,11 @@ impl Entry {
             _ => None,
         }
     }
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "the table's whole numbers are 1 to 25")]
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "the table's whole numbers are 1 to 25"
+    )]
     fn count(&self, name: &str) -> Option<u32> {
         self.number(name).map(|n| n as u32)
     }
@@ -136,9 +140,10 @@ impl Reader<'_, '_> {
             (DeValue::Table(table), false) => vec![self.entry(table, value.span(), section)],
             (DeValue::Array(items), true) => items
                 .iter()
-                .filter_map(|item| match item.get_ref() {
-                    DeValue::Table(table) => Some(self.entry(table, item.span(), section)),
-                    _ => {
+                .filter_map(|item| {
+                    if let DeValue::Table(table) = item.get_ref() {
+                        Some(self.entry(table, item.span(), section))
+                    } else {
                         self.report(&item.span(), section.name, "not a section".into(), written.clone());
                         None
                     }
@@ -173,8 +178,7 @@ impl Reader<'_, '_> {
     fn value(&mut self, value: &Spanned<DeValue<'_>>, key: &Key, full: &str) -> Option<Value> {
         let read = match (value.get_ref(), key.shape) {
             (DeValue::Array(items), Shape::ListOf(words)) => {
-                let list: Vec<String> =
-                    items.iter().filter_map(|i| i.get_ref().as_str()).map(str::to_owned).collect();
+                let list: Vec<String> = items.iter().filter_map(|i| i.get_ref().as_str()).map(str::to_owned).collect();
                 let is_fine = list.len() == items.len() && list.iter().all(|w| words.contains(&w.as_str()));
                 if is_fine { Ok(Value::List(list)) } else { Err(key.shape.allowed()) }
             }
@@ -203,7 +207,12 @@ impl Reader<'_, '_> {
         let at = entry.place("birth_weight");
         let Some(unit) = entry.text("unit").as_deref().and_then(WeightUnit::from_word) else {
             if !entry.values.contains_key("unit") {
-                self.report(&at, "pup.birth_weight", quoted(&text), "a weight with unit = \"g\", \"oz\" or \"lb_oz\" beside it".into());
+                self.report(
+                    &at,
+                    "pup.birth_weight",
+                    quoted(&text),
+                    "a weight with unit = \"g\", \"oz\" or \"lb_oz\" beside it".into(),
+                );
             }
             return None;
         };
@@ -228,7 +237,12 @@ fn build(reader: &mut Reader<'_, '_>, entries: &BTreeMap<&str, Vec<Entry>>) -> O
         .collect();
     let milks: Vec<Milk> = entries["milk"].iter().filter_map(|e| milk(reader, e)).collect();
     for second in entries["milk"].iter().filter(|e| e.flag("in_use", false)).skip(1) {
-        reader.report(&second.place("in_use"), "milk.in_use", "a second milk in use".into(), "in_use = true for one milk only".into());
+        reader.report(
+            &second.place("in_use"),
+            "milk.in_use",
+            "a second milk in use".into(),
+            "in_use = true for one milk only".into(),
+        );
     }
     let vets = entries["vet"]
         .iter()
@@ -236,20 +250,20 @@ fn build(reader: &mut Reader<'_, '_>, entries: &BTreeMap<&str, Vec<Entry>>) -> O
         .collect();
     let orders = entries["vet_order"].iter().filter_map(|e| order(reader, e, &pups)).collect();
     let litter = litter(reader, entries["litter"].first()?, entries["example"].first(), &pups)?;
-    let dam = entries["dam"].first().map_or(
-        Dam { name: None, weight: None, with_pups: true, milk: DamMilk::Unknown },
-        |e| Dam {
-            name: e.text("name"),
-            weight: e.number("weight_kg").map(|kg| Grams::of(kg * 1000.0)),
-            with_pups: e.flag("with_pups", true),
-            milk: match e.text("milk").as_deref() {
-                Some("good") => DamMilk::Good,
-                Some("little") => DamMilk::Little,
-                Some("none") => DamMilk::None,
-                _ => DamMilk::Unknown,
-            },
-        },
-    );
+    let dam =
+        entries["dam"].first().map_or(Dam { name: None, weight: None, with_pups: true, milk: DamMilk::Unknown }, |e| {
+            Dam {
+                name: e.text("name"),
+                weight: e.number("weight_kg").map(|kg| Grams::of(kg * 1000.0)),
+                with_pups: e.flag("with_pups", true),
+                milk: match e.text("milk").as_deref() {
+                    Some("good") => DamMilk::Good,
+                    Some("little") => DamMilk::Little,
+                    Some("none") => DamMilk::None,
+                    _ => DamMilk::Unknown,
+                },
+            }
+        });
     Some(LitterFile { litter, dam, pups, carers, milks, vets, orders })
 }
 
@@ -257,7 +271,12 @@ fn litter(reader: &mut Reader<'_, '_>, e: &Entry, example: Option<&Entry>, pups:
     let breed = e.text("breed");
     let expected_adult_weight = e.number("expected_adult_weight_kg").map(|kg| Grams::of(kg * 1000.0));
     if breed.is_none() && expected_adult_weight.is_none() && !e.values.contains_key("breed") {
-        reader.report(&e.at, "litter.breed", "nothing".into(), "breed or expected_adult_weight_kg (the dam's weight will do)".into());
+        reader.report(
+            &e.at,
+            "litter.breed",
+            "nothing".into(),
+            "breed or expected_adult_weight_kg (the dam's weight will do)".into(),
+        );
     }
     let whelped_at = e.time("whelped_at");
     if whelped_at.is_none() && !pups.is_empty() {
@@ -277,7 +296,11 @@ fn litter(reader: &mut Reader<'_, '_>, e: &Entry, example: Option<&Entry>, pups:
         expected_pups: e.count("expected_pups"),
         most_rounds_per_day: e.count("most_rounds_per_day"),
         energy: EnergyChoice {
-            table: if e.text("energy_table").as_deref() == Some("weeks") { EnergyTable::Weeks } else { EnergyTable::Steps },
+            table: if e.text("energy_table").as_deref() == Some("weeks") {
+                EnergyTable::Weeks
+            } else {
+                EnergyTable::Steps
+            },
             from_day_seven: e.number("energy_kcal_per_100g").map(KcalPer100g::of),
         },
         weight_unit: e.text("weight_unit").as_deref().and_then(WeightUnit::from_word).unwrap_or(WeightUnit::Gram),
@@ -311,7 +334,12 @@ fn pup(reader: &mut Reader<'_, '_>, e: &Entry) -> Option<Pup> {
         if let (Some(born), Some(time)) = (born_at, e.time(later))
             && time < born
         {
-            reader.report(&e.place(later), &format!("pup.{later}"), quoted(&time.to_string()), "a time not before born_at".into());
+            reader.report(
+                &e.place(later),
+                &format!("pup.{later}"),
+                quoted(&time.to_string()),
+                "a time not before born_at".into(),
+            );
         }
     }
     Some(Pup {
@@ -345,20 +373,32 @@ fn milk(reader: &mut Reader<'_, '_>, e: &Entry) -> Option<Milk> {
         [protein, fat, ash, moisture] => {
             let sum = protein + fat + ash + moisture + fibre;
             if sum > 100.0 {
-                reader.report(&e.place("protein_percent"), "milk.protein_percent", format!("an analysis that sums to {sum} %"), "at most 100 % together".into());
+                reader.report(
+                    &e.place("protein_percent"),
+                    "milk.protein_percent",
+                    format!("an analysis that sums to {sum} %"),
+                    "at most 100 % together".into(),
+                );
             }
             Some(LabelSolids { protein, fat, fibre, ash, moisture })
         }
         [] => None,
         _ => {
-            reader.report(&e.at, "milk.protein_percent", "a part of the analysis".into(), format!("all of {}", analysis.join(", ")));
+            reader.report(
+                &e.at,
+                "milk.protein_percent",
+                "a part of the analysis".into(),
+                format!("all of {}", analysis.join(", ")),
+            );
             None
         }
     };
     let contains = match e.values.get("contains") {
         Some((Value::List(list), _)) => list
             .iter()
-            .filter_map(|w| [Word::RawEgg, Word::RawMilk, Word::Honey, Word::CookedEgg].into_iter().find(|x| x.text() == w))
+            .filter_map(|w| {
+                [Word::RawEgg, Word::RawMilk, Word::Honey, Word::CookedEgg].into_iter().find(|x| x.text() == w)
+            })
             .collect(),
         _ => Vec::new(),
     };
@@ -402,7 +442,12 @@ fn recipe(reader: &mut Reader<'_, '_>, e: &Entry) -> Option<PowderRecipe> {
         (None, None, Some(scoops)) => {
             let (Some(ml), Some(powder)) = (scoop_ml, scoop) else {
                 if scoop_ml.is_none() {
-                    reader.report(&e.place("water_scoops"), "milk.water_scoops", "scoops of unknown volume".into(), "scoop_ml beside it, and scoop_g".into());
+                    reader.report(
+                        &e.place("water_scoops"),
+                        "milk.water_scoops",
+                        "scoops of unknown volume".into(),
+                        "scoop_ml beside it, and scoop_g".into(),
+                    );
                 }
                 return None;
             };
@@ -410,14 +455,23 @@ fn recipe(reader: &mut Reader<'_, '_>, e: &Entry) -> Option<PowderRecipe> {
         }
         (None, None, None) => None,
         (powder, water, None) => {
-            if powder.is_some() != water.is_some() && e.values.contains_key("powder_g") != e.values.contains_key("water_ml") {
-                reader.report(&e.at, "milk.powder_g", "one of powder_g and water_ml".into(), "both, as on the label, or neither".into());
+            if powder.is_some() != water.is_some()
+                && e.values.contains_key("powder_g") != e.values.contains_key("water_ml")
+            {
+                reader.report(
+                    &e.at,
+                    "milk.powder_g",
+                    "one of powder_g and water_ml".into(),
+                    "both, as on the label, or neither".into(),
+                );
             }
             None
         }
         (_, _, Some(_)) => {
             reader.report(
-                &e.place("water_scoops"), "milk.water_scoops", "a ratio by volume beside one by weight".into(),
+                &e.place("water_scoops"),
+                "milk.water_scoops",
+                "a ratio by volume beside one by weight".into(),
                 "powder_g and water_ml, or water_scoops: does the label count by weight or by volume?".into(),
             );
             None
@@ -446,18 +500,18 @@ fn unique(reader: &mut Reader<'_, '_>, entries: &[Entry], section: &str, name: &
     for (i, entry) in entries.iter().enumerate() {
         let Some(value) = entry.text(name) else { continue };
         if entries[..i].iter().any(|e| e.text(name).as_ref() == Some(&value)) {
-            reader.report(&entry.place(name), &format!("{section}.{name}"), quoted(&value), "a name that no other has".into());
+            reader.report(
+                &entry.place(name),
+                &format!("{section}.{name}"),
+                quoted(&value),
+                "a name that no other has".into(),
+            );
         }
     }
 }
 
 fn nearest<'k>(name: &str, known: &[&'k str]) -> Option<&'k str> {
-    known
-        .iter()
-        .map(|k| (distance(name, k), *k))
-        .filter(|(d, k)| *d <= k.len() / 3 + 1)
-        .min()
-        .map(|(_, k)| k)
+    known.iter().map(|k| (distance(name, k), *k)).filter(|(d, k)| *d <= k.len() / 3 + 1).min().map(|(_, k)| k)
 }
 
 /// Levenshtein distance, two rows at a time.
@@ -481,4 +535,3 @@ fn floor_boundary(text: &str, index: usize) -> usize {
     }
     index
 }
-

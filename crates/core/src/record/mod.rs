@@ -4,10 +4,10 @@
 //! problem, each with file, line and column. Nothing is half-loaded. Facts are kept sorted,
 //! so the order of rows in a file changes nothing.
 
-pub mod format;
 mod fields;
 mod folder;
 mod foods;
+pub mod format;
 mod litter_toml;
 mod problem;
 pub mod schema;
@@ -17,8 +17,8 @@ mod words;
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
 
-use crate::units::{Celsius, Grams, Hours, KcalPer100g, KcalPerMl, Millilitres};
 pub use crate::units::WeightUnit;
+use crate::units::{Celsius, Grams, Hours, KcalPer100g, KcalPerMl, Millilitres};
 
 pub use folder::{FolderFiles, parse};
 pub use foods::{FoodAnalysis, ShelfFood};
@@ -397,6 +397,5 @@ pub fn hours_between(from: Timestamp, to: Timestamp) -> Hours {
 #[must_use]
 #[expect(clippy::cast_possible_truncation, reason = "hours of a litter, far inside i64 seconds")]
 pub fn hours_after(at: Timestamp, hours: f64) -> Timestamp {
-    at.saturating_add(jiff::SignedDuration::from_secs((hours * 3600.0).round() as i64))
-        .unwrap_or(at)
+    at.saturating_add(jiff::SignedDuration::from_secs((hours * 3600.0).round() as i64)).unwrap_or(at)
 }

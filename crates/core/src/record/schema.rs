@@ -94,7 +94,8 @@ fn field(column: &Key) -> Value {
         Shape::Time => "datetime",
         _ => "string",
     };
-    let mut field = json!({ "name": column.name, "type": kind, "description": column.meaning, "constraints": constraints });
+    let mut field =
+        json!({ "name": column.name, "type": kind, "description": column.meaning, "constraints": constraints });
     if column.shape == Shape::Time {
         field["format"] = json!("any");
     }
@@ -130,7 +131,10 @@ pub fn format_page() -> String {
     }
     page.push_str("\n## Breeds with published birth-weight limits\n\nWritten exactly so (capitals do not matter):\n");
     let breeds: Vec<&str> = crate::assess::BREED_BANDS.iter().map(|b| b.0).collect();
-    page.push_str(&format!("{}.\nAny other breed is accepted, and is told that no threshold is published for it.\n", breeds.join(", ")));
+    page.push_str(&format!(
+        "{}.\nAny other breed is accepted, and is told that no threshold is published for it.\n",
+        breeds.join(", ")
+    ));
     page
 }
 

@@ -48,16 +48,13 @@ impl<'a> Row<'a> {
 
     pub(super) fn value(&self, name: &str, report: &mut Report<'_>) -> Option<Value> {
         let column = self.table.columns.iter().find(|c| c.name == name)?;
-        match self.text(name) {
-            Some(text) => fields::read(text, column.shape)
-                .map_err(|allowed| report.problem(self, name, quoted(text), allowed))
-                .ok(),
-            None => {
-                if column.required {
-                    report.problem(self, name, "nothing".into(), column.shape.allowed());
-                }
-                None
+        if let Some(text) = self.text(name) {
+            fields::read(text, column.shape).map_err(|allowed| report.problem(self, name, quoted(text), allowed)).ok()
+        } else {
+            if column.required {
+                report.problem(self, name, "nothing".into(), column.shape.allowed());
             }
+            None
         }
     }
 
@@ -77,9 +74,7 @@ impl<'a> Row<'a> {
 
     fn weight_g(&self, name: &str, report: &mut Report<'_>) -> Option<Grams> {
         let text = self.text(name)?;
-        pup_weight(text, WeightUnit::Gram)
-            .map_err(|allowed| report.problem(self, name, quoted(text), allowed))
-            .ok()
+        pup_weight(text, WeightUnit::Gram).map_err(|allowed| report.problem(self, name, quoted(text), allowed)).ok()
     }
 }
 
@@ -101,7 +96,8 @@ pub(super) fn read_rows<T>(
     mut build: impl FnMut(&Row<'_>, &mut Report<'_>) -> Option<T>,
 ) -> Vec<T> {
     let table = TABLES.iter().find(|t| t.file == file).expect("callers name a file of the table");
-    let whole = |line, found: String, allowed: String| Problem { file, line, column: 0, name: String::new(), found, allowed };
+    let whole =
+        |line, found: String, allowed: String| Problem { file, line, column: 0, name: String::new(), found, allowed };
     let names: Vec<&str> = table.columns.iter().map(|c| c.name).collect();
     let first_line = text.lines().next().unwrap_or_default();
     for (mark, word) in [(';', "semicolons"), ('\t', "tabs")] {
@@ -118,7 +114,14 @@ pub(super) fn read_rows<T>(
     let mut places: Vec<Option<usize>> = vec![None; names.len()];
     for (i, header) in headers.iter().enumerate() {
         let mut report = |found: String| {
-            problems.push(Problem { file, line: 1, column: i + 1, name: header.into(), found, allowed: names.join(", ") });
+            problems.push(Problem {
+                file,
+                line: 1,
+                column: i + 1,
+                name: header.into(),
+                found,
+                allowed: names.join(", "),
+            });
         };
         match names.iter().position(|n| *n == header) {
             Some(n) if places[n].is_some() => report("the same column twice".into()),
@@ -128,7 +131,14 @@ pub(super) fn read_rows<T>(
     }
     for (column, place) in table.columns.iter().zip(&places) {
         if column.required && place.is_none() {
-            problems.push(Problem { file, line: 1, column: 0, name: column.name.into(), found: "no such column".into(), allowed: names.join(", ") });
+            problems.push(Problem {
+                file,
+                line: 1,
+                column: 0,
+                name: column.name.into(),
+                found: "no such column".into(),
+                allowed: names.join(", "),
+            });
         }
     }
     if table.columns.iter().zip(&places).any(|(c, p)| c.required && p.is_none()) {
@@ -146,7 +156,11 @@ pub(super) fn read_rows<T>(
         };
         let line = record.position().map_or(0, |p| usize::try_from(p.line()).unwrap_or(0));
         if record.len() != headers.len() {
-            problems.push(whole(line, format!("{} fields", record.len()), format!("{} fields, as in the first line", headers.len())));
+            problems.push(whole(
+                line,
+                format!("{} fields", record.len()),
+                format!("{} fields, as in the first line", headers.len()),
+            ));
             continue;
         }
         let texts = places.iter().map(|p| p.and_then(|i| Some((i + 1, record.get(i)?)))).collect();
@@ -192,7 +206,8 @@ impl Known<'_> {
         if let Some(name) = row.text("carer")
             && !self.carers.contains(&name)
         {
-            let allowed = if self.carers.is_empty() { "a [[carer]] in litter.toml first".into() } else { self.carers.join(", ") };
+            let allowed =
+                if self.carers.is_empty() { "a [[carer]] in litter.toml first".into() } else { self.carers.join(", ") };
             report.problem(row, "carer", quoted(name), format!("the name of a [[carer]]: {allowed}"));
         }
     }
@@ -250,7 +265,12 @@ pub(super) fn feeds(text: &str, known: &Known<'_>, problems: &mut Vec<Problem>) 
         if let (Some(offered), Some(taken)) = (offered, taken)
             && taken > offered
         {
-            report.problem(row, "taken_ml", quoted(row.text("taken_ml").unwrap_or_default()), "not more than offered_ml".into());
+            report.problem(
+                row,
+                "taken_ml",
+                quoted(row.text("taken_ml").unwrap_or_default()),
+                "not more than offered_ml".into(),
+            );
         }
         let milk = row.text("milk");
         if let Some(id) = milk
@@ -262,18 +282,33 @@ pub(super) fn feeds(text: &str, known: &Known<'_>, problems: &mut Vec<Problem>) 
         let after = row.weight_g("weight_after_g", report);
         let nursed = match (method, before, after) {
             (Method::Nursing, Some(before), Some(after)) => Some(after - before),
-            (Method::Nursing, None, None) | (_, None, None) => None,
+            (Method::Nursing | _, None, None) => None,
             (Method::Nursing, ..) => {
-                report.problem(row, "weight_after_g", "one weight of two".into(), "weights before and after, or neither".into());
+                report.problem(
+                    row,
+                    "weight_after_g",
+                    "one weight of two".into(),
+                    "weights before and after, or neither".into(),
+                );
                 None
             }
             _ => {
-                report.problem(row, "weight_before_g", "a weight beside a hand feed".into(), "weights before and after belong to method nursing".into());
+                report.problem(
+                    row,
+                    "weight_before_g",
+                    "a weight beside a hand feed".into(),
+                    "weights before and after belong to method nursing".into(),
+                );
                 None
             }
         };
         if method == Method::Nursing && (offered.is_some() || taken.is_some()) {
-            report.problem(row, "taken_ml", "a volume beside nursing".into(), "weight_before_g and weight_after_g for nursing".into());
+            report.problem(
+                row,
+                "taken_ml",
+                "a volume beside nursing".into(),
+                "weight_before_g and weight_after_g for nursing".into(),
+            );
         }
         let feed = Feed { pup: pup?, at: at?, method, offered, taken, milk: milk.map(str::to_owned), nursed };
         Some((row.line, feed))
@@ -320,11 +355,9 @@ fn all_kinds() -> String {
 
 fn check_value(text: &str, kind: &CheckKindRow) -> Result<CheckValue, String> {
     match kind.shape {
-        ValueShape::Words(words) => words
-            .iter()
-            .find(|w| w.text() == text)
-            .map(|w| CheckValue::Word(*w))
-            .ok_or_else(|| allowed_value(kind)),
+        ValueShape::Words(words) => {
+            words.iter().find(|w| w.text() == text).map(|w| CheckValue::Word(*w)).ok_or_else(|| allowed_value(kind))
+        }
         ValueShape::Temperature { fahrenheit, min_c, max_c } => {
             let number = parse_decimal(text)?;
             let celsius = if fahrenheit { Celsius::from_fahrenheit(number) } else { Celsius::new(number) };

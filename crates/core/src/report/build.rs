@@ -6,7 +6,8 @@ use jiff::tz::TimeZone;
 use super::clock::{clock, date_and_clock, iso};
 use super::{
     Action, BatchLine, Cite, DoubtLine, Feed, FindingLine, GainLine, NeedLine, OtherEnergy, PowderLine, PupLine,
-    PupSentence, RoundLine, SCHEMA_VERSION, Said, ShortfallLine, TermLine, Today, TrendLine, VetLine, WeighLine, Withheld, texts,
+    PupSentence, RoundLine, SCHEMA_VERSION, Said, ShortfallLine, TermLine, Today, TrendLine, VetLine, WeighLine,
+    Withheld, texts,
 };
 use crate::assess::{Assessment, BirthBand, PupAssessment, Warmth, assess};
 use crate::finding::{Finding, Level, Term};
@@ -36,7 +37,7 @@ impl Line {
         let facts = &facts.known_at(now);
         let assessment = assess(facts, now);
         let milk = mix::milk_in_use(facts);
-        let needs = need(facts, &assessment, milk.as_ref().map(|m| m.strength).map_err(Clone::clone), now);
+        let needs = need(facts, &assessment, milk.as_ref().map(|m| &m.strength), now);
         let timetable = schedule(facts, &assessment, &needs, now);
         let guide = guide::guide(facts, &assessment, &needs, milk.as_ref(), &timetable, now);
         Self { assessment, milk, needs, timetable, guide }
@@ -58,7 +59,8 @@ pub fn today(facts: &Facts, now: Timestamp) -> Today {
         missing.push(format!("{later} entries are later than {} and were left out", date_and_clock(now, zone)));
     }
     let is_anything_fed = line.guide.rounds.iter().any(|r| r.instructions().next().is_some());
-    let any_tube = line.guide.rounds.iter().flat_map(guide::GuidedRound::instructions).any(|i| *i.method() != Method::Bottle);
+    let any_tube =
+        line.guide.rounds.iter().flat_map(guide::GuidedRound::instructions).any(|i| *i.method() != Method::Bottle);
     let any_need = line.needs.iter().any(Result::is_ok);
     Today {
         schema_version: SCHEMA_VERSION,
@@ -73,8 +75,13 @@ pub fn today(facts: &Facts, now: Timestamp) -> Today {
         pups_stillborn: facts.pups.iter().filter(|p| p.left.is_some_and(|l| l.why == LeftWhy::Stillborn)).count(),
         pups_here: line.assessment.pups.len(),
         dam: line.assessment.dam_feeds.why.into(),
-        vets: facts.vets.iter().map(|v| VetLine { name: v.name.clone(), phone: v.phone.clone(), hours: v.hours.clone() }).collect(),
-        if_no_answer: must_ring(&line).then(|| Said { text: texts::RING_NEXT.0.into(), source: cite(texts::RING_NEXT.1) }),
+        vets: facts
+            .vets
+            .iter()
+            .map(|v| VetLine { name: v.name.clone(), phone: v.phone.clone(), hours: v.hours.clone() })
+            .collect(),
+        if_no_answer: must_ring(&line)
+            .then(|| Said { text: texts::RING_NEXT.0.into(), source: cite(texts::RING_NEXT.1) }),
         do_now: actions(&line, zone),
         pups: pup_lines(facts, &line, zone),
         batch: line.guide.batch.as_ref().map(|b| batch_line(b, &line, zone)),
@@ -239,7 +246,12 @@ impl Feed {
 }
 
 fn shortfall_line(pup: &PupId, s: &Shortfall) -> ShortfallLine {
-    ShortfallLine { pup: pup.0.clone(), kind: s.kind.into(), text: s.text.clone(), missing_kcal: s.missing.map(Kcal::get) }
+    ShortfallLine {
+        pup: pup.0.clone(),
+        kind: s.kind.into(),
+        text: s.text.clone(),
+        missing_kcal: s.missing.map(Kcal::get),
+    }
 }
 
 fn round_line(round: &guide::GuidedRound, zone: &TimeZone) -> RoundLine {
@@ -288,7 +300,7 @@ fn pup_line(facts: &Facts, pup: &PupAssessment, next: &NextFeed, need: Option<&N
         weight_g: latest.map(|l| l.weight.get()),
         weight: latest.map(|l| facts.litter.weight_unit.print(l.weight)),
         weighed_at: latest.map(|l| iso(l.at, zone)),
-        birth_weight_g: pup.pup.birth_weight.map(|w| w.get()),
+        birth_weight_g: pup.pup.birth_weight.map(Grams::get),
         birth_band: match pup.birth_band {
             BirthBand::Normal => "normal",
             BirthBand::Low => "low",
@@ -366,7 +378,11 @@ fn need_line(need: &Need, checked: Option<&[Term]>) -> NeedLine {
         other_published_energy: need
             .alternatives
             .iter()
-            .map(|(name, v)| OtherEnergy { name: name.clone(), kcal_per_100g_day: v.value.get(), source: cite(v.source) })
+            .map(|(name, v)| OtherEnergy {
+                name: name.clone(),
+                kcal_per_100g_day: v.value.get(),
+                source: cite(v.source),
+            })
             .collect(),
     }
 }
@@ -402,7 +418,10 @@ fn batch_line(batch: &Batch, line: &Line, zone: &TimeZone) -> BatchLine {
         feed_at_c: [low.get(), high.get()],
         throw_away_leftovers_at: iso(batch.leftovers_until, zone),
         throw_away_refrigerated_at: iso(batch.refrigerated_until, zone),
-        sources: [&source::DEAD_VOLUME, &source::FEED_TEMPERATURE, &source::LEFTOVERS, &source::DISCARD].into_iter().map(cite).collect(),
+        sources: [&source::DEAD_VOLUME, &source::FEED_TEMPERATURE, &source::LEFTOVERS, &source::DISCARD]
+            .into_iter()
+            .map(cite)
+            .collect(),
     }
 }
 
@@ -415,7 +434,7 @@ fn doubt_lines(line: &Line, zone: &TimeZone) -> Vec<DoubtLine> {
             reading_g: d.reading.weight.get(),
             reading: d.reading.unit.print(d.reading.weight),
             suspicion: d.suspicion.words(),
-            meant_g: d.meant.map(|m| m.get()),
+            meant_g: d.meant.map(Grams::get),
             is_held_back: d.is_held_back,
             is_settled: d.is_settled,
         })

@@ -8,15 +8,36 @@ pub const CAUTION: &str = "This helps you watch and feed; it is no veterinarian 
 
 /// The order in which a feed is done.
 pub const HOW_TO_FEED: &[(&str, &Source)] = &[
-    ("Before: wash your hands; pup warm, awake, grips a clean finger with clear force. Cold or limp: no milk.", &source::SUCK_FIRST),
-    ("Milk at 37 to 38 °C, by thermometer and on your wrist; above 40 °C never; no microwave; warmed once.", &source::FEED_TOO_HOT),
-    ("Teat: turned over, it drips and does not stream. A ready small-hole teat is better than a home-made hole.", &source::TEAT),
+    (
+        "Before: wash your hands; pup warm, awake, grips a clean finger with clear force. Cold or limp: no milk.",
+        &source::SUCK_FIRST,
+    ),
+    (
+        "Milk at 37 to 38 °C, by thermometer and on your wrist; above 40 °C never; no microwave; warmed once.",
+        &source::FEED_TOO_HOT,
+    ),
+    (
+        "Teat: turned over, it drips and does not stream. A ready small-hole teat is better than a home-made hole.",
+        &source::TEAT,
+    ),
     ("Hold it belly down, head level, never on its back. Never squeeze the bottle.", &source::POSITION),
-    ("Stop when it turns away or its belly is full. Never force the rest; a missed feed is not made up.", &source::UNDERFEED),
-    ("Milk at the nose: stop this feed, wipe, let it rest; nothing more until the next feed, then slower.", &source::MILK_AT_NOSE),
+    (
+        "Stop when it turns away or its belly is full. Never force the rest; a missed feed is not made up.",
+        &source::UNDERFEED,
+    ),
+    (
+        "Milk at the nose: stop this feed, wipe, let it rest; nothing more until the next feed, then slower.",
+        &source::MILK_AT_NOSE,
+    ),
     ("Noisy or hard breath, blue or grey gums: ring the vet now.", &source::AIRWAY),
-    ("After: stroke with warm wet cotton until it passes urine and stool; then write down what it took.", &source::AFTER_FEED),
-    ("Sleep after a feed is normal. A pup that cannot be roused, is limp or cool is not asleep: ring the vet now.", &source::LIFELESS),
+    (
+        "After: stroke with warm wet cotton until it passes urine and stool; then write down what it took.",
+        &source::AFTER_FEED,
+    ),
+    (
+        "Sleep after a feed is normal. A pup that cannot be roused, is limp or cool is not asleep: ring the vet now.",
+        &source::LIFELESS,
+    ),
     ("Boil teats and bottles between uses. Check collars at each weighing.", &source::BOIL),
 ];
 
@@ -28,10 +49,8 @@ pub const TUBE: (&str, &Source) = (
 );
 
 /// Said beside a carer who is pregnant, very young or immune-weak.
-pub const HYGIENE: (&str, &Source) = (
-    "Sick pup last, with gloves; pregnant, very young or immune-weak carers leave it to others.",
-    &source::HYGIENE,
-);
+pub const HYGIENE: (&str, &Source) =
+    ("Sick pup last, with gloves; pregnant, very young or immune-weak carers leave it to others.", &source::HYGIENE);
 
 /// Said with every call to a vet.
 pub const RING_NEXT: (&str, &Source) = ("No answer in 10 minutes: ring the next number.", &source::RING_NEXT);

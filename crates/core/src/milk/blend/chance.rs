@@ -68,10 +68,16 @@ mod tests {
         // first output for seed 0, 0xE220A8397B1DCDAF, in the reference code's own test vectors.
         let mut numbers = Numbers::from_seed(1_234_567);
         let first: Vec<u64> = (0..5).map(|_| numbers.next_u64()).collect();
-        assert_eq!(first, [
-            6_457_827_717_110_365_317, 3_203_168_211_198_807_973, 9_817_491_932_198_370_423,
-            4_593_380_528_125_082_431, 16_408_922_859_458_223_821,
-        ]);
+        assert_eq!(
+            first,
+            [
+                6_457_827_717_110_365_317,
+                3_203_168_211_198_807_973,
+                9_817_491_932_198_370_423,
+                4_593_380_528_125_082_431,
+                16_408_922_859_458_223_821,
+            ]
+        );
         assert_eq!(Numbers::from_seed(0).next_u64(), 0xE220_A839_7B1D_CDAF);
     }
 

@@ -97,7 +97,12 @@ pub fn with_food(program: &Program, gives: &[f64], takes: &[f64]) -> Program {
     Program {
         foods: program.foods + 1,
         goals: program.goals.iter().zip(gives).map(|(g, last)| Goal { gives: longer(&g.gives, *last), ..*g }).collect(),
-        limits: program.limits.iter().zip(takes).map(|(l, last)| Limit { takes: longer(&l.takes, *last), most: l.most }).collect(),
+        limits: program
+            .limits
+            .iter()
+            .zip(takes)
+            .map(|(l, last)| Limit { takes: longer(&l.takes, *last), most: l.most })
+            .collect(),
         spread: program.spread,
     }
 }

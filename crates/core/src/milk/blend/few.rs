@@ -40,7 +40,12 @@ pub fn at_most(program: &Program, most: usize) -> Result<Point, Failure> {
             continue;
         }
         // The food with the largest share among those not yet decided: it most likely stays.
-        let Some(branch) = used.iter().copied().filter(|j| !kept.contains(j)).max_by(|a, b| point.grams[*a].total_cmp(&point.grams[*b])) else {
+        let Some(branch) = used
+            .iter()
+            .copied()
+            .filter(|j| !kept.contains(j))
+            .max_by(|a, b| point.grams[*a].total_cmp(&point.grams[*b]))
+        else {
             continue;
         };
         let mut without = forbidden.clone();
@@ -60,7 +65,8 @@ pub fn at_most(program: &Program, most: usize) -> Result<Point, Failure> {
 
 /// The programme of the foods that are not forbidden.
 fn only(program: &Program, forbidden: &[bool]) -> Program {
-    let keep = |values: &[f64]| values.iter().zip(forbidden).filter(|(_, f)| !**f).map(|(v, _)| *v).collect::<Vec<f64>>();
+    let keep =
+        |values: &[f64]| values.iter().zip(forbidden).filter(|(_, f)| !**f).map(|(v, _)| *v).collect::<Vec<f64>>();
     let mut smaller = program.clone();
     for goal in &mut smaller.goals {
         goal.gives = keep(&goal.gives);

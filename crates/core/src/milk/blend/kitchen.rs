@@ -18,7 +18,12 @@ const MOST_TRIES: usize = 60_000;
 pub fn weigh(program: &Program, exact: &[f64], whole: f64, step: f64) -> Option<Weighed> {
     let used: Vec<usize> = (0..exact.len()).filter(|j| exact[*j] > 0.0).collect();
     let count = u32::try_from(used.len()).ok()?;
-    let reach: i32 = [2, 1].into_iter().find(|r| 2usize.saturating_mul(*r as usize).saturating_add(1).saturating_pow(count) <= MOST_TRIES).unwrap_or(0);
+    // Five tries for each food, or three where they are many.
+    let reach = match 5usize.saturating_pow(count) {
+        tries if tries <= MOST_TRIES => 2,
+        _ if 3usize.saturating_pow(count) <= MOST_TRIES => 1,
+        _ => 0,
+    };
     let nearest: Vec<f64> = used.iter().map(|j| (exact[*j] / WHOLE * whole / step).round()).collect();
     let mut offsets = vec![-reach; used.len()];
     let mut best: Option<(f64, Weighed)> = None;
@@ -97,14 +102,19 @@ mod tests {
     #[test]
     fn a_pinch_that_no_step_can_weigh_is_not_faked() {
         // 100 g of handbook blend L4 need 0.167 g calcium carbonate: a 1 g scale cannot weigh that.
-        let foods = ["goat_milk", "cream", "whey_protein", "calcium_carbonate", "water"].map(|id| by_id(id).unwrap().clone());
+        let foods =
+            ["goat_milk", "cream", "whey_protein", "calcium_carbonate", "water"].map(|id| by_id(id).unwrap().clone());
         let targets = Stage::Mature.targets().value;
         let rules = targets::rules(&foods, &targets, Grams::of(100.0));
         let program = targets::program(&foods, &targets, &rules, 0.0);
         let exact = program.solve().unwrap();
         assert!(weigh(&program, &exact.grams, 100.0, 0.1).is_some());
         if let Some(w) = weigh(&program, &exact.grams, 100.0, 1.0) {
-            assert!(program.check(&w.grams.iter().map(|g| g / w.grams.iter().sum::<f64>() * 100.0).collect::<Vec<_>>()).is_ok());
+            assert!(
+                program
+                    .check(&w.grams.iter().map(|g| g / w.grams.iter().sum::<f64>() * 100.0).collect::<Vec<_>>())
+                    .is_ok()
+            );
         }
     }
 }

@@ -144,7 +144,10 @@ pub fn blend(request: &Request) -> Result<Blend, NoBlend> {
     let whole = Grams::of(request.volume.get() * super::composition::BITCH.value.density());
     let mut rules = targets::rules(&foods, &targets.value, whole);
     for (id, percent) in &request.least {
-        let food = foods.iter().position(|f| &f.id == id).ok_or_else(|| NoBlend::Refused(format!("{id} must be used, but is not among the foods")))?;
+        let food = foods
+            .iter()
+            .position(|f| &f.id == id)
+            .ok_or_else(|| NoBlend::Refused(format!("{id} must be used, but is not among the foods")))?;
         rules.push(Rule::LeastOf { food, percent: *percent });
     }
     let program = targets::program(&foods, &targets.value, &rules, request.spread);
@@ -169,13 +172,18 @@ pub fn blend(request: &Request) -> Result<Blend, NoBlend> {
         .enumerate()
         .map(|(i, rule)| Held {
             words: rule.words(&foods),
-            price: prices.iter().find(|p| p.limit == i).map(|p| HoldsBack { without: p.without, for_each_unit: p.for_each_unit }),
+            price: prices
+                .iter()
+                .find(|p| p.limit == i)
+                .map(|p| HoldsBack { without: p.without, for_each_unit: p.for_each_unit }),
             chance: sure.chances[i],
         })
         .collect();
     notes_after(&foods, &grams, &nutrients, &mut notes);
     Ok(Blend {
-        reached: targets::aims().map(|aim| Reached { aim, got: aim.of(&nutrients), target: aim.target(&targets.value) }).into(),
+        reached: targets::aims()
+            .map(|aim| Reached { aim, got: aim.of(&nutrients), target: aim.target(&targets.value) })
+            .into(),
         limits,
         would_help: would_help(&program, &best, &rules, request, &targets.value).map_err(sound)?,
         strength_range: sure.kcal_per_ml,
@@ -210,10 +218,16 @@ fn foods(request: &Request) -> Result<Vec<Food>, NoBlend> {
     let mut foods: Vec<Food> = Vec::new();
     for food in &request.foods {
         if let Some(what) = food.kind.left_out() {
-            return Err(NoBlend::Refused(format!("{} is {what}: raw egg, raw milk and honey are left out of every blend", food.id)));
+            return Err(NoBlend::Refused(format!(
+                "{} is {what}: raw egg, raw milk and honey are left out of every blend",
+                food.id
+            )));
         }
         if food.per_100g.calcium_mg.is_none() || food.per_100g.phosphorus_mg.is_none() {
-            return Err(NoBlend::Refused(format!("calcium and phosphorus of {} are not known: add calcium_g and phosphorus_g from its label to foods.csv", food.id)));
+            return Err(NoBlend::Refused(format!(
+                "calcium and phosphorus of {} are not known: add calcium_g and phosphorus_g from its label to foods.csv",
+                food.id
+            )));
         }
         if !foods.iter().any(|f| f.id == food.id) {
             foods.push(food.clone());
@@ -238,7 +252,8 @@ fn best(program: &Program, at_most: Option<usize>) -> Result<Point, Failure> {
 fn no_blend(failure: Failure, program: &Program, rules: &[Rule], foods: &[Food]) -> NoBlend {
     let named = || -> Result<Vec<(String, Option<f64>)>, Failure> {
         let conflict = explain::conflict(program)?;
-        let alone = Program { limits: conflict.iter().map(|i| program.limits[*i].clone()).collect(), ..program.clone() };
+        let alone =
+            Program { limits: conflict.iter().map(|i| program.limits[*i].clone()).collect(), ..program.clone() };
         conflict
             .iter()
             .enumerate()
@@ -257,7 +272,9 @@ fn no_blend(failure: Failure, program: &Program, rules: &[Rule], foods: &[Food])
     match failure {
         Failure::Unsound(why) => NoBlend::Unsound(why),
         Failure::Infeasible => match named() {
-            Ok(conflict) if conflict.is_empty() => NoBlend::Refused("so few foods cannot keep the limits together; allow one food more".into()),
+            Ok(conflict) if conflict.is_empty() => {
+                NoBlend::Refused("so few foods cannot keep the limits together; allow one food more".into())
+            }
             Ok(conflict) => NoBlend::Conflict(conflict),
             Err(failure) => NoBlend::Unsound(format!("{failure:?}")),
         },
@@ -271,7 +288,13 @@ fn whole_for(foods: &[Food], grams: &[f64], volume: Millilitres) -> f64 {
 }
 
 /// Whole steps; a food of which less than a step is needed may be left out for it.
-fn kitchen(program: &Program, best: &Point, whole: f64, request: &Request, notes: &mut Vec<MilkNote>) -> Option<kitchen::Weighed> {
+fn kitchen(
+    program: &Program,
+    best: &Point,
+    whole: f64,
+    request: &Request,
+    notes: &mut Vec<MilkNote>,
+) -> Option<kitchen::Weighed> {
     let step = request.step.get();
     let weighed = kitchen::weigh(program, &best.grams, whole, step);
     if weighed.is_some() {
@@ -286,23 +309,40 @@ fn kitchen(program: &Program, best: &Point, whole: f64, request: &Request, notes
         }
     }
     let fewer = self::best(&without, request.at_most).ok().and_then(|b| kitchen::weigh(program, &b.grams, whole, step));
-    let larger = [2.0, 3.0, 5.0, 10.0].into_iter().find(|k| kitchen::weigh(program, &best.grams, whole * k, step).is_some());
+    let larger =
+        [2.0, 3.0, 5.0, 10.0].into_iter().find(|k| kitchen::weigh(program, &best.grams, whole * k, step).is_some());
     let advice = match larger {
-        Some(k) => format!("; {} at once would do, thrown away after 24 h, or a scale of 0.1 g", Millilitres::of(request.volume.get() * k)),
+        Some(k) => format!(
+            "; {} at once would do, thrown away after 24 h, or a scale of 0.1 g",
+            Millilitres::of(request.volume.get() * k)
+        ),
         None => "; a scale of 0.1 g is needed".into(),
     };
-    let what = if fewer.is_some() { "the best blend needs a pinch that a scale of this step cannot weigh, so it was left out" } else { "a scale of this step cannot weigh this blend within the limits" };
+    let what = if fewer.is_some() {
+        "the best blend needs a pinch that a scale of this step cannot weigh, so it was left out"
+    } else {
+        "a scale of this step cannot weigh this blend within the limits"
+    };
     notes.push(MilkNote { says: format!("{what} ({}){advice}.", request.step), source: &source::BLEND_LIMITS });
     fewer
 }
 
-fn would_help(program: &Program, best: &Point, rules: &[Rule], request: &Request, targets: &Targets) -> Result<Option<(Food, f64)>, Failure> {
+fn would_help(
+    program: &Program,
+    best: &Point,
+    rules: &[Rule],
+    request: &Request,
+    targets: &Targets,
+) -> Result<Option<(Food, f64)>, Failure> {
     let mut found: Option<(&Food, f64)> = None;
-    for food in request.others.iter().filter(|f| f.kind.left_out().is_none() && f.per_100g.calcium_mg.is_some() && f.per_100g.phosphorus_mg.is_some()) {
+    for food in request.others.iter().filter(|f| {
+        f.kind.left_out().is_none() && f.per_100g.calcium_mg.is_some() && f.per_100g.phosphorus_mg.is_some()
+    }) {
         if request.foods.iter().any(|f| f.id == food.id) {
             continue;
         }
-        let gives: Vec<f64> = targets::aims().iter().map(|aim| aim.of(&food.per_100g) / WHOLE / aim.target(targets)).collect();
+        let gives: Vec<f64> =
+            targets::aims().iter().map(|aim| aim.of(&food.per_100g) / WHOLE / aim.target(targets)).collect();
         let takes: Vec<f64> = rules.iter().map(|r| r.takes_of(food)).collect();
         let mut more = explain::with_food(program, &gives, &takes);
         if let Some(percent) = food.most_percent {
@@ -321,13 +361,21 @@ fn notes_before(request: &Request) -> Vec<MilkNote> {
     let mut notes = Vec::new();
     let mut note = |says: String, source| notes.push(MilkNote { says, source });
     if let Some(replacer) = &request.replacer {
-        note(format!("{replacer} is a milk replacer for puppies and is on the shelf: if it is in date, use it and not this blend."), &source::STOP_GAP);
+        note(
+            format!(
+                "{replacer} is a milk replacer for puppies and is on the shelf: if it is in date, use it and not this blend."
+            ),
+            &source::STOP_GAP,
+        );
     }
     if request.day.is_some_and(|d| d < 3) {
         note("First milk cannot be made in a kitchen: what protects a newborn is not in it. Colostrum from the dam or another bitch comes first; the aim here is mature milk.".into(), &source::COLOSTRUM);
     }
     if request.day.is_some_and(|d| d > 37) {
-        note("Beyond day 37 no bitch's milk was measured in that table, and pups of this age eat solid food.".into(), &source::BITCH_MILK);
+        note(
+            "Beyond day 37 no bitch's milk was measured in that table, and pups of this age eat solid food.".into(),
+            &source::BITCH_MILK,
+        );
     }
     note(NOT_COVERED.into(), &source::NOT_COVERED);
     notes
@@ -337,15 +385,23 @@ fn notes_after(foods: &[Food], grams: &[f64], nutrients: &Nutrients, notes: &mut
     let mut note = |says: String, source| notes.push(MilkNote { says, source });
     let total: f64 = grams.iter().sum();
     let used = |id: &str| foods.iter().zip(grams).any(|(f, g)| f.id == id && *g > 0.0);
-    let share = |kind| foods.iter().zip(grams).filter(|(f, _)| f.kind == kind).map(|(_, g)| 100.0 * g / total).sum::<f64>();
+    let share =
+        |kind| foods.iter().zip(grams).filter(|(f, _)| f.kind == kind).map(|(_, g)| 100.0 * g / total).sum::<f64>();
     if share(super::foods::Kind::Curd) > MUCH_CURD {
-        note("Much curd carries salt, and it must be so fine that it passes the teat: blend and sieve it.".into(), &source::SALTY);
+        note(
+            "Much curd carries salt, and it must be so fine that it passes the teat: blend and sieve it.".into(),
+            &source::SALTY,
+        );
     }
     if used("egg_yolk") {
         note("Egg yolk: boiled hard and sieved, never raw; no egg white.".into(), &source::STOP_GAP);
     }
     if used("goat_milk") || used("cow_milk") {
-        note("Goat's milk is about as thin and as sugary as cow's milk: neither is easier on a pup. Pasteurised only.".into(), &source::GOAT_MILK);
+        note(
+            "Goat's milk is about as thin and as sugary as cow's milk: neither is easier on a pup. Pasteurised only."
+                .into(),
+            &source::GOAT_MILK,
+        );
     }
     let kcal = KcalPerMl::of(nutrients.composition.kcal_per_ml());
     if kcal.get() > TOO_STRONG.value.0 {

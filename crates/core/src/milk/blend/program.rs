@@ -13,7 +13,9 @@
 //!
 //! s is the spread: 0 asks for the least total miss, 1 for no nutrient far off.
 
-use good_lp::{Expression, ProblemVariables, ResolutionError, Solution as _, SolverModel as _, Variable, constraint, variable};
+use good_lp::{
+    Expression, ProblemVariables, ResolutionError, Solution as _, SolverModel as _, Variable, constraint, variable,
+};
 
 /// A goal: what each gram of each food gives, as a share of the target.
 #[derive(Debug, Clone)]
@@ -102,7 +104,7 @@ impl Program {
         if let Some(worst) = worst {
             objective += self.spread * worst;
         }
-        let (grams, claimed) = model.minimise(objective, rows)?;
+        let (grams, claimed) = model.minimise(&objective, rows)?;
         let point = Point { objective: self.objective(&grams), grams };
         self.check(&point.grams)?;
         if (point.objective - claimed).abs() > TOLERANCE * (1.0 + claimed.abs()) {
@@ -124,7 +126,7 @@ impl Program {
     /// # Errors
     /// [`Failure`].
     pub fn is_feasible(&self) -> Result<bool, Failure> {
-        match Model::of(self).minimise(Expression::from(0.0), Vec::new()) {
+        match Model::of(self).minimise(&Expression::from(0.0), Vec::new()) {
             Ok((x, _)) => self.check(&x).map(|()| true),
             Err(Failure::Infeasible) => Ok(false),
             Err(failure) => Err(failure),
@@ -138,7 +140,7 @@ impl Program {
     pub fn least(&self, takes: &[f64]) -> Result<f64, Failure> {
         let model = Model::of(self);
         let objective = model.weigh(takes);
-        let (x, _) = model.minimise(objective, Vec::new())?;
+        let (x, _) = model.minimise(&objective, Vec::new())?;
         self.check(&x)?;
         Ok(dot(takes, &x))
     }
@@ -201,7 +203,7 @@ impl Model {
         self.x.iter().zip(coefficients).filter(|(_, c)| **c != 0.0).map(|(x, c)| *c * *x).sum()
     }
 
-    fn minimise(self, objective: Expression, rows: Vec<good_lp::Constraint>) -> Result<(Vec<f64>, f64), Failure> {
+    fn minimise(self, objective: &Expression, rows: Vec<good_lp::Constraint>) -> Result<(Vec<f64>, f64), Failure> {
         let mut problem = self.variables.minimise(objective.clone()).using(good_lp::microlp);
         for row in self.rows.into_iter().chain(rows) {
             problem.add_constraint(row);
@@ -212,6 +214,6 @@ impl Model {
         })?;
         // A crumb is no ingredient.
         let grams = self.x.iter().map(|x| Some(solution.value(*x)).filter(|g| g.abs() > 1e-9).unwrap_or(0.0)).collect();
-        Ok((grams, solution.eval(&objective)))
+        Ok((grams, solution.eval(objective)))
     }
 }

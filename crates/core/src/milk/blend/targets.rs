@@ -131,16 +131,30 @@ impl Stage {
 /// A hard limit of a blend.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Rule {
-    Lactose { most_g: f64 },
-    DryMatter { most_g: f64 },
+    Lactose {
+        most_g: f64,
+    },
+    DryMatter {
+        most_g: f64,
+    },
     CalciumLeast,
     CalciumMost,
     /// A food's largest share, percent of the weight.
-    MostOf { food: usize, percent: f64 },
+    MostOf {
+        food: usize,
+        percent: f64,
+    },
     /// A food that must be used.
-    LeastOf { food: usize, percent: f64 },
+    LeastOf {
+        food: usize,
+        percent: f64,
+    },
     /// What is in the house, for this much blend.
-    Stock { food: usize, has: Grams, blend: Grams },
+    Stock {
+        food: usize,
+        has: Grams,
+        blend: Grams,
+    },
 }
 
 impl Rule {
@@ -153,8 +167,12 @@ impl Rule {
             Self::DryMatter { most_g } => format!("dry matter at most {} g in 100 g", number(*most_g, 1, false)),
             Self::CalciumLeast => format!("calcium at least {least} times phosphorus"),
             Self::CalciumMost => format!("calcium at most {most} times phosphorus"),
-            Self::MostOf { food, percent } => format!("{} at most {} % of the blend", foods[*food].id, number(*percent, 1, false)),
-            Self::LeastOf { food, percent } => format!("{} at least {} % of the blend", foods[*food].id, number(*percent, 1, false)),
+            Self::MostOf { food, percent } => {
+                format!("{} at most {} % of the blend", foods[*food].id, number(*percent, 1, false))
+            }
+            Self::LeastOf { food, percent } => {
+                format!("{} at least {} % of the blend", foods[*food].id, number(*percent, 1, false))
+            }
             Self::Stock { food, has, .. } => format!("only {has} of {} in the house", foods[*food].id),
         }
     }
@@ -168,7 +186,8 @@ impl Rule {
         let ratio = |calcium_times: f64, phosphorus_times: f64| {
             calcium.iter().zip(&phosphorus).map(|(c, p)| calcium_times * c + phosphorus_times * p).collect::<Vec<f64>>()
         };
-        let one = |food: usize, sign: f64| (0..foods.len()).map(|j| if j == food { sign } else { 0.0 }).collect::<Vec<f64>>();
+        let one =
+            |food: usize, sign: f64| (0..foods.len()).map(|j| if j == food { sign } else { 0.0 }).collect::<Vec<f64>>();
         let (takes, most) = match self {
             Self::Lactose { most_g } => (of(|n| n.lactose), *most_g),
             Self::DryMatter { most_g } => (of(|n| 100.0 - n.composition.water), *most_g),
@@ -273,12 +292,14 @@ mod tests {
             })
             .collect();
         let targets = Stage::Mature.targets().value;
-        let goals = [(Aim::Protein, 1.0), (Aim::Fat, 1.0), (Aim::Lactose, 1.0), (Aim::Calcium, 0.5), (Aim::Phosphorus, 0.25)]
-            .map(|(aim, w)| goal(&foods, &targets, aim, w, w));
+        let goals =
+            [(Aim::Protein, 1.0), (Aim::Fat, 1.0), (Aim::Lactose, 1.0), (Aim::Calcium, 0.5), (Aim::Phosphorus, 0.25)]
+                .map(|(aim, w)| goal(&foods, &targets, aim, w, w));
         let mut rules = Vec::new();
         if yolk_and_calcium {
             rules.push(Rule::CalciumLeast);
-            rules.extend(foods.iter().position(|f| f.id == "egg_yolk").map(|food| Rule::MostOf { food, percent: 12.0 }));
+            rules
+                .extend(foods.iter().position(|f| f.id == "egg_yolk").map(|food| Rule::MostOf { food, percent: 12.0 }));
         }
         let limits = rules.iter().map(|r| r.row(&foods)).collect();
         let program = Program { foods: foods.len(), goals: goals.into(), limits, spread: 0.0 };

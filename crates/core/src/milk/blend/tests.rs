@@ -18,7 +18,8 @@ fn request(ids: &[&str]) -> Request {
     }
 }
 
-const KITCHEN: &[&str] = &["goat_milk", "cream", "egg_yolk", "whey_protein", "cottage_cheese", "canola_oil", "calcium_carbonate"];
+const KITCHEN: &[&str] =
+    &["goat_milk", "cream", "egg_yolk", "whey_protein", "cottage_cheese", "canola_oil", "calcium_carbonate"];
 
 #[test]
 fn a_blend_keeps_every_limit() {
@@ -61,10 +62,11 @@ fn the_spread_trades_total_for_worst() {
 
 #[test]
 fn raw_egg_raw_milk_and_honey_never_enter() {
-    let refused = |food: Food| match blend(&Request { foods: vec![by_id("goat_milk").unwrap().clone(), food], ..request(&[]) }) {
-        Err(NoBlend::Refused(why)) => why,
-        other => panic!("{other:?}"),
-    };
+    let refused =
+        |food: Food| match blend(&Request { foods: vec![by_id("goat_milk").unwrap().clone(), food], ..request(&[]) }) {
+            Err(NoBlend::Refused(why)) => why,
+            other => panic!("{other:?}"),
+        };
     assert!(refused(by_id("whole_egg_raw").unwrap().clone()).contains("raw egg"));
     for (kind, words) in [(Kind::Honey, "honey"), (Kind::RawMilk, "raw milk")] {
         assert!(refused(Food { kind, id: "x".into(), ..by_id("cow_milk").unwrap().clone() }).contains(words));
@@ -90,7 +92,10 @@ fn a_conflict_names_its_limits() {
     let Err(NoBlend::Conflict(limits)) = blend(&asked) else { panic!("no conflict") };
     let words: Vec<&str> = limits.iter().map(|(w, _)| w.as_str()).collect();
     assert_eq!(words.len(), 2, "{words:?}");
-    assert!(words.iter().any(|w| w.starts_with("lactose at most")) && words.iter().any(|w| w.contains("evaporated_milk at least 60 %")));
+    assert!(
+        words.iter().any(|w| w.starts_with("lactose at most"))
+            && words.iter().any(|w| w.contains("evaporated_milk at least 60 %"))
+    );
     // Lactose would have to be 60 % of 10.04 = 6.02 g; or evaporated milk at most 4.3815/10.04 = 43.6 %.
     for (words, least) in &limits {
         let expected = if words.starts_with("lactose") { 6.024 } else { 43.64 };
@@ -102,7 +107,9 @@ fn a_conflict_names_its_limits() {
 fn what_limits_a_blend_is_named() {
     // Handbook milk.md, lessons: without a low-lactose protein protein tops out; the yolk's share
     // is what holds it back.
-    let blend = blend(&Request { step: Grams::of(0.1), ..request(&["goat_milk", "cream", "egg_yolk", "calcium_carbonate"]) }).unwrap();
+    let blend =
+        blend(&Request { step: Grams::of(0.1), ..request(&["goat_milk", "cream", "egg_yolk", "calcium_carbonate"]) })
+            .unwrap();
     let holding: Vec<&Held> = blend.limits.iter().filter(|l| l.price.is_some()).collect();
     assert!(holding.iter().any(|l| l.words.starts_with("egg_yolk at most 15 %")), "{holding:?}");
     for held in holding {
@@ -111,7 +118,11 @@ fn what_limits_a_blend_is_named() {
     let protein = blend.reached.iter().find(|r| r.aim == Aim::Protein).unwrap();
     assert!(protein.off_percent() < -20.0);
     let (food, misses) = blend.would_help.unwrap();
-    assert!(food.per_100g.composition.protein > 2.0 * food.per_100g.lactose && misses < blend.exact_misses - 0.05, "{}", food.id);
+    assert!(
+        food.per_100g.composition.protein > 2.0 * food.per_100g.lactose && misses < blend.exact_misses - 0.05,
+        "{}",
+        food.id
+    );
 }
 
 #[test]
@@ -134,7 +145,9 @@ fn few_foods_and_stock_are_kept() {
 
 #[test]
 fn the_same_seed_gives_the_same_chances() {
-    let of = |seed| blend(&Request { seed, ..request(KITCHEN) }).unwrap().limits.iter().map(|l| l.chance).collect::<Vec<_>>();
+    let of = |seed| {
+        blend(&Request { seed, ..request(KITCHEN) }).unwrap().limits.iter().map(|l| l.chance).collect::<Vec<_>>()
+    };
     assert_eq!(of(5), of(5));
     // Another seed agrees within the simulation's own error: 4 standard errors of 2000 draws.
     for (a, b) in of(5).iter().zip(of(6)) {
@@ -152,10 +165,14 @@ fn cost_needs_every_price() {
         food.price_per_kg = Some(if food.id == "cream" { 6.0 } else { 2.0 });
     }
     let blend = blend(&asked).unwrap();
-    let by_hand: f64 = blend.parts.iter().map(|p| match p.food.id.as_str() {
-        "cream" => p.weigh.get() * 0.006,
-        "goat_milk" => p.weigh.get() * 0.002,
-        _ => 0.0,
-    }).sum();
+    let by_hand: f64 = blend
+        .parts
+        .iter()
+        .map(|p| match p.food.id.as_str() {
+            "cream" => p.weigh.get() * 0.006,
+            "goat_milk" => p.weigh.get() * 0.002,
+            _ => 0.0,
+        })
+        .sum();
     assert!((blend.cost.unwrap() - by_hand).abs() < 1e-9);
 }

@@ -1,0 +1,133 @@
+//! The command as a person runs it: what it prints, where mistakes are found, how it ends.
+
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+
+fn root() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
+}
+
+fn whelpward(args: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_whelpward")).args(args).current_dir(root()).output().expect("the command runs")
+}
+
+fn stdout(args: &[&str]) -> String {
+    let output = whelpward(args);
+    assert!(output.status.success(), "{args:?}: {}", String::from_utf8_lossy(&output.stderr));
+    String::from_utf8(output.stdout).unwrap()
+}
+
+const EXAMPLES: [&str; 3] = ["toy-light-pup", "orphaned-large-litter", "ordinary-litter"];
+
+/// Our own output on record, reviewed as prose. It shows that something changed, not that it is right.
+#[test]
+fn pinned_today_of_each_example() {
+    for example in EXAMPLES {
+        insta::assert_snapshot!(example, stdout(&["today", &format!("examples/{example}")]));
+    }
+}
+
+#[test]
+fn pinned_why_of_the_toy_litter() {
+    insta::assert_snapshot!("toy-light-pup-why", stdout(&["today", "examples/toy-light-pup", "--why"]));
+}
+
+#[test]
+fn every_line_fits_80_columns() {
+    for example in EXAMPLES {
+        for extra in [&[][..], &["--why"]] {
+            let folder = format!("examples/{example}");
+            let args: Vec<&str> = ["today", &folder].into_iter().chain(extra.iter().copied()).collect();
+            for line in stdout(&args).lines() {
+                assert!(line.chars().count() <= 80, "{line}");
+            }
+        }
+    }
+}
+
+/// Usability S-1 to S-3 on everything that is printed.
+#[test]
+fn no_number_is_printed_in_a_dangerous_way() {
+    for example in EXAMPLES {
+        let text = stdout(&["today", &format!("examples/{example}"), "--why"]);
+        for (i, _) in text.match_indices(".0") {
+            let rest = &text[i + 2..];
+            let is_temperature = rest.starts_with("\u{a0}°C");
+            let is_longer = rest.starts_with(|c: char| c.is_ascii_digit());
+            assert!(is_temperature || is_longer, "trailing zero: {:?}", &text[i.saturating_sub(10)..i + 2]);
+        }
+        for word in ["NaN", "inf ", "mg", "cc ", " ml", "q3h"] {
+            assert!(!text.contains(word), "{word:?} in {example}");
+        }
+        for (i, _) in text.match_indices("mL") {
+            let before = text[..i].chars().next_back();
+            assert!(before.is_some_and(|c| c.is_whitespace() || c == '\u{a0}'), "number and unit run together");
+        }
+    }
+}
+
+#[test]
+fn an_ordinary_litter_is_left_to_its_mother() {
+    let text = stdout(&["today", "examples/ordinary-litter"]);
+    assert!(text.contains("Leave them to their mother."));
+    assert!(!text.contains("mL"), "no amount of milk is spoken of");
+}
+
+#[test]
+fn json_holds_the_same_answer() {
+    let json: serde_json::Value =
+        serde_json::from_str(&stdout(&["today", "examples/orphaned-large-litter", "--json"])).unwrap();
+    let tern = json["pups"].as_array().unwrap().iter().find(|p| p["pup"] == "Tern").unwrap();
+    assert_eq!(tern["warmth"], "cold");
+    assert!(tern["next_feed"].is_null());
+    let plover = json["doubts"].as_array().unwrap().iter().find(|d| d["pup"] == "Plover").unwrap();
+    assert_eq!((&plover["reading_g"], &plover["meant_g"]), (&65.0.into(), &650.0.into()));
+}
+
+#[test]
+fn documents_made_from_tables_are_current() {
+    for (what, file) in [
+        ("format", "FORMAT.md"),
+        ("references", "REFERENCES.md"),
+        ("litter-schema", "schema/litter.schema.json"),
+        ("tables-schema", "schema/tables.schema.json"),
+        ("today-schema", "schema/today.schema.json"),
+    ] {
+        let on_disk = std::fs::read_to_string(root().join("docs").join(file)).unwrap();
+        assert!(
+            on_disk == stdout(&["describe", what]),
+            "docs/{file} is old: cargo run -- describe {what} > docs/{file}"
+        );
+    }
+}
+
+/// The complete example of docs/FORMAT.md is a folder that loads.
+#[test]
+fn the_example_of_the_format_page_loads() {
+    let page = std::fs::read_to_string(root().join("docs/FORMAT.md")).unwrap();
+    let folder = std::env::temp_dir().join(format!("whelpward-format-{}", std::process::id()));
+    std::fs::create_dir_all(&folder).unwrap();
+    for name in ["litter.toml", "weighings.csv", "feeds.csv", "checks.csv"] {
+        let (_, rest) = page.split_once(&format!("\n`{name}`:\n")).unwrap();
+        let body = rest.split("```").nth(1).unwrap().split_once('\n').unwrap().1;
+        std::fs::write(folder.join(name), body).unwrap();
+    }
+    let text = stdout(&["check", folder.to_str().unwrap()]);
+    std::fs::remove_dir_all(&folder).unwrap();
+    assert!(text.contains("2 pups, 4 weighings, 2 feeds, 5 checks"), "{text}");
+}
+
+#[test]
+fn a_folder_that_is_not_there_is_said_so() {
+    let output = whelpward(&["today", "no/such/folder"]);
+    assert_eq!(output.status.code(), Some(2));
+    let message = String::from_utf8(output.stderr).unwrap();
+    assert!(message.contains("no such folder") && message.contains("hint:"), "{message}");
+    assert!(output.stdout.is_empty());
+}
+
+#[test]
+fn a_time_without_offset_is_refused() {
+    let output = whelpward(&["today", "examples/ordinary-litter", "--at", "2026-11-18T08:00"]);
+    assert_eq!(output.status.code(), Some(2));
+}

@@ -1,0 +1,40 @@
+"""Validates an answer of `today --json` and a litter.toml against the published schemas."""
+
+import json
+import sys
+import tomllib
+from datetime import date, datetime
+from pathlib import Path
+
+import jsonschema
+
+SCHEMAS = Path(__file__).parent.parent / "docs" / "schema"
+
+
+def as_json(value):
+    """TOML as JSON: times as text."""
+    if isinstance(value, dict):
+        return {k: as_json(v) for k, v in value.items()}
+    if isinstance(value, list):
+        return [as_json(v) for v in value]
+    if isinstance(value, (date, datetime)):
+        return value.isoformat()
+    return value
+
+
+def check(schema_name: str, instance) -> None:
+    schema = json.loads((SCHEMAS / schema_name).read_text(encoding="utf-8"))
+    validator = jsonschema.validators.validator_for(schema)
+    validator.check_schema(schema)
+    validator(schema).validate(instance)
+
+
+def main(today_json: str, folder: str) -> None:
+    check("today.schema.json", json.loads(Path(today_json).read_text(encoding="utf-8")))
+    litter = tomllib.loads((Path(folder) / "litter.toml").read_text(encoding="utf-8"))
+    check("litter.schema.json", as_json(litter))
+    print(f"{folder}: answer and litter.toml fit their schemas")
+
+
+if __name__ == "__main__":
+    main(*sys.argv[1:])
