@@ -96,7 +96,7 @@ impl Page {
         for (i, group) in grouped(&report.do_now).enumerate() {
             let action = &group[0];
             self.line(&format!("{:>2}. ", i + 1), &title(action));
-            if action.feeds.is_empty() && action.code != "withheld" {
+            if !matches!(action.because.as_str(), "" | "a feed is due") {
                 for one in group {
                     self.line("    ", &sentence(&one.because));
                 }

@@ -258,7 +258,16 @@ fn who_feeds(assessment: &Assessment, pup: &PupAssessment) -> Option<Why> {
 
 /// Findings that a top-up answers; other signs need something else first.
 fn asks_for_milk(code: &str) -> bool {
-    matches!(code, "lost-10" | "lost-4" | "no-gain" | "no-gain-72h" | "very-light-at-birth" | "lighter-than-mates")
+    matches!(
+        code,
+        "lost-10"
+            | "lost-10-in-48h"
+            | "lost-4"
+            | "no-gain"
+            | "no-gain-72h"
+            | "very-light-at-birth"
+            | "lighter-than-mates"
+    )
 }
 
 /// The vet's order in force for a pup.

@@ -60,6 +60,7 @@ pub fn findings(pup: &PupAssessment, facts: &Facts, below_mates: Option<f64>) ->
     let mut found = birth_findings(pup, facts, below_mates);
     let Some(latest) = pup.latest() else { return found };
     found.extend(loss_findings(pup, latest));
+    found.extend(any_loss(pup, latest));
     found.extend(gain_findings(pup, latest, facts));
     found.extend(course_findings(pup, latest));
     found
@@ -143,6 +144,7 @@ fn loss_findings(pup: &PupAssessment, latest: &Reading) -> Vec<Finding> {
                 .since(latest.at),
         );
     }
+    found.extend(sudden_loss(pup, latest));
     let gained = pup.gain.as_ref().is_some_and(|g| g.change.get() > 0.0);
     if age_at >= 72.0 && latest.weight <= birth && !gained {
         found.push(
@@ -155,6 +157,39 @@ fn loss_findings(pup: &PupAssessment, latest: &Reading) -> Vec<Finding> {
     found
 }
 
+/// Any loss after the first day, from one reading to the next.
+fn any_loss(pup: &PupAssessment, latest: &Reading) -> Option<Finding> {
+    let [.., before, _] = &pup.readings[..] else { return None };
+    let is_loss = latest.weight < before.weight && hours_between(pup.pup.born_at, latest.at).get() >= DAY_H;
+    is_loss.then(|| {
+        let hours = hours_between(before.at, latest.at).get();
+        new(pup, "loss-after-24h", Level::Note, &source::LOSS_AFTER_DAY_ONE)
+            .says(format!(
+                "{} in {}: a loss after the first day",
+                format_change(latest.weight - before.weight),
+                hours_words(hours)
+            ))
+            .action("Weigh it again in 12 h.")
+            .since(latest.at)
+    })
+}
+
+/// A tenth of the weight lost within two days, at any age.
+fn sudden_loss(pup: &PupAssessment, latest: &Reading) -> Option<Finding> {
+    let is_recent = |r: &&Reading| hours_between(r.at, latest.at).get() <= 48.0;
+    let highest = pup.readings.iter().filter(is_recent).map(|r| r.weight).reduce(Grams::max)?;
+    has_lost(LOSS_TEN.value, highest, latest.weight).then(|| {
+        new(pup, "lost-10-in-48h", Level::VetNow, LOSS_TEN.source)
+            .says(format!(
+                "{} after {} within 48 h: a tenth or more is lost",
+                latest.unit.print(latest.weight),
+                latest.unit.print(highest)
+            ))
+            .action("Ring the vet now; keep it warm while you wait.")
+            .since(latest.at)
+    })
+}
+
 fn gain_findings(pup: &PupAssessment, latest: &Reading, facts: &Facts) -> Vec<Finding> {
     let mut found = Vec::new();
     let Some(gain) = &pup.gain else { return found };
@@ -165,13 +200,6 @@ fn gain_findings(pup: &PupAssessment, latest: &Reading, facts: &Facts) -> Vec<Fi
             new(pup, "mixed-pair", Level::KeepWatch, &source::SCALE_NOISE)
                 .says(format!("{says}, once before and once after a feed"))
                 .action("Weigh again before a feed, as last time."),
-        );
-    }
-    if gain.change.get() < 0.0 && age_at >= DAY_H {
-        found.push(
-            new(pup, "loss-after-24h", Level::Note, &source::LOSS_AFTER_DAY_ONE)
-                .says(format!("{says}: a loss after the first day"))
-                .action("Weigh it again in 12 h."),
         );
     }
     if gain.change.get() <= 0.0 && age_at >= 72.0 {

@@ -170,18 +170,21 @@ fn assess_pup(facts: &Facts, now: Timestamp, pup: &Pup, screened: doubts::Screen
     assessed
 }
 
-/// An unwell pup under 48 hours old is always vet now. Coolness alone is no sign of illness
-/// there, since 34.4 °C is normal at birth; it has its own clock.
+/// An unwell pup under 48 hours old is always vet now. A few things seen at birth are no illness
+/// by themselves and have their own next step: cool (34.4 °C is normal at birth), too warm,
+/// still wet, milk at the nose once.
 fn escalate_unwell_newborn(findings: &mut [Finding], age: Hours) {
     if age.get() >= crate::limits::UNWELL_NEWBORN_H.value {
         return;
     }
     for finding in findings.iter_mut() {
-        if finding.is_sign
-            && finding.level >= Level::NeedsHelp
-            && finding.level < Level::VetNow
-            && finding.code != "cold"
-        {
+        let has_its_own_clock = finding.level == Level::NeedsHelp
+            && matches!(
+                finding.code,
+                "cold" | "too-hot" | "warming-too-fast" | "milk-at-nose" | "wet-newborn" | "panting"
+            );
+        let is_unwell = finding.is_sign && finding.level >= Level::NeedsHelp && !has_its_own_clock;
+        if is_unwell && finding.level < Level::VetNow {
             finding.level = Level::VetNow;
             finding.action =
                 format!("Ring the vet now: a pup under 48 h old that is unwell cannot wait. {}", finding.action);

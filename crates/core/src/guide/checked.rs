@@ -322,7 +322,7 @@ impl Caps {
 /// Cold: no milk. Unknown: only after a check, in the first two weeks and on any suspicion.
 fn warmth_gate(proposal: &Proposal<'_>, age: f64) -> Result<Vec<Condition>, Refusal> {
     let mut conditions = Vec::new();
-    let warm = Condition::Warm { at_least: limits::cold_below(age).value, at_most: limits::hot_above(age).value };
+    let warm = warm_enough(age);
     match &proposal.pup.warmth {
         Warmth::Cold(cold) => {
             return Err(Refusal::TooCold {
@@ -341,6 +341,10 @@ fn warmth_gate(proposal: &Proposal<'_>, age: f64) -> Result<Vec<Condition>, Refu
         Warmth::Hot { .. } | Warmth::Unknown { suspicion: Some(_) } => conditions.push(warm),
     }
     Ok(conditions)
+}
+
+fn warm_enough(age: f64) -> Condition {
+    Condition::Warm { at_least: limits::cold_below(age).value, at_most: limits::hot_above(age).value }
 }
 
 /// Bottle with a good suck; a tube only by a taught carer and only where no sign forbids it.
@@ -392,6 +396,11 @@ fn way_to_feed(
         });
     }
     conditions.retain(|c| *c != Condition::Sucks);
+    // A tube bypasses the suck that a cold pup would lack, so warmth is always asked for.
+    let is_cleared = matches!(proposal.pup.warmth, Warmth::InRange { .. });
+    if !is_cleared && !conditions.iter().any(|c| matches!(c, Condition::Warm { .. })) {
+        conditions.push(warm_enough(age));
+    }
     Ok(Method::Tube { carers })
 }
 

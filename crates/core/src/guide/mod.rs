@@ -11,7 +11,7 @@ use crate::assess::{Assessment, PupAssessment, next_weighing};
 use crate::finding::{Finding, Level};
 use crate::mix::{self, Batch, InUse};
 use crate::need::{Need, NoneNeeded, Shortfall, Why};
-use crate::record::{Facts, PupId, hours_after};
+use crate::record::{Facts, PupId, hours_after, hours_between};
 use crate::schedule::Timetable;
 use crate::units::{Kcal, Millilitres};
 
@@ -53,9 +53,18 @@ pub enum NextFeed {
 #[derive(Debug, Clone)]
 pub enum Task {
     Finding(Finding),
-    FeedNow(Vec<CheckedInstruction>),
-    Withheld { pup: PupId, why: Refusal },
-    Weigh { pups: Vec<PupId> },
+    FeedNow {
+        feeds: Vec<CheckedInstruction>,
+        /// Pups whose feed has been due for longer than half an hour.
+        late: Vec<(PupId, Timestamp)>,
+    },
+    Withheld {
+        pup: PupId,
+        why: Refusal,
+    },
+    Weigh {
+        pups: Vec<PupId>,
+    },
 }
 
 impl Task {
@@ -64,7 +73,7 @@ impl Task {
         match self {
             Self::Finding(f) => (std::cmp::Reverse(f.level), u8::from(!f.is_sign) * 3),
             Self::Withheld { .. } => (std::cmp::Reverse(Level::NeedsHelp), 1),
-            Self::FeedNow(_) => (std::cmp::Reverse(Level::NeedsHelp), 2),
+            Self::FeedNow { .. } => (std::cmp::Reverse(Level::NeedsHelp), 2),
             Self::Weigh { .. } => (std::cmp::Reverse(Level::KeepWatch), 4),
         }
     }
@@ -85,6 +94,8 @@ pub struct Guide {
 
 /// A round within this time is "now".
 const NOW_H: f64 = 0.25;
+/// A feed that is later than this is called late.
+const LATE_H: f64 = 0.5;
 
 /// Turns the plan into checked instructions and tasks.
 #[must_use]
@@ -109,7 +120,7 @@ pub fn guide(
     let weigh_at: Vec<Timestamp> =
         assessment.pups.iter().zip(needs).map(|(p, n)| next_weighing(p, n.is_ok(), now)).collect();
     let shortfalls = shortfalls(assessment, needs, &rounds, milk.ok());
-    let tasks = tasks(assessment, &rounds, &weigh_at, now);
+    let tasks = tasks(assessment, timetable, &rounds, &weigh_at, now);
     Guide { tasks, next, rounds, batch, weigh_at, shortfalls }
 }
 
@@ -220,7 +231,13 @@ fn shortfalls(
     said
 }
 
-fn tasks(assessment: &Assessment, rounds: &[GuidedRound], weigh_at: &[Timestamp], now: Timestamp) -> Vec<Task> {
+fn tasks(
+    assessment: &Assessment,
+    timetable: &Timetable,
+    rounds: &[GuidedRound],
+    weigh_at: &[Timestamp],
+    now: Timestamp,
+) -> Vec<Task> {
     let mut tasks: Vec<Task> = Vec::new();
     for finding in &assessment.litter_findings {
         tasks.push(Task::Finding(finding.clone()));
@@ -232,7 +249,12 @@ fn tasks(assessment: &Assessment, rounds: &[GuidedRound], weigh_at: &[Timestamp]
     for round in rounds.iter().take_while(|r| r.at <= soon) {
         let feeds: Vec<CheckedInstruction> = round.instructions().cloned().collect();
         if !feeds.is_empty() {
-            tasks.push(Task::FeedNow(feeds));
+            let late = assessment.pups.iter().zip(&timetable.overdue_since).filter_map(|(pup, since)| {
+                let since = since.filter(|at| hours_between(*at, now).get() > LATE_H)?;
+                feeds.iter().any(|f| f.pup() == &pup.pup.id).then(|| (pup.pup.id.clone(), since))
+            });
+            let late = late.collect();
+            tasks.push(Task::FeedNow { feeds, late });
         }
         tasks.extend(round.feeds.iter().filter_map(|f| match f {
             RoundFeed::Withheld { pup, why } => Some(Task::Withheld { pup: pup.clone(), why: why.clone() }),

@@ -177,14 +177,14 @@ fn action(task: &Task, zone: &TimeZone) -> Action {
             source: Some(cite(f.source)),
             ..empty
         },
-        Task::FeedNow(instructions) => Action {
+        Task::FeedNow { feeds, late } => Action {
             kind: "feed now".into(),
-            about: names(instructions.iter().map(CheckedInstruction::pup)),
-            pups: instructions.iter().map(|i| i.pup().0.clone()).collect(),
+            about: names(feeds.iter().map(CheckedInstruction::pup)),
+            pups: feeds.iter().map(|i| i.pup().0.clone()).collect(),
             code: "feed-now".into(),
-            because: "a feed is due".into(),
+            because: late_words(late, zone),
             what_to_do: "Feed in this order, each pup only when its conditions are met.".into(),
-            feeds: instructions.iter().map(|i| Feed::from_checked(i, zone)).collect(),
+            feeds: feeds.iter().map(|i| Feed::from_checked(i, zone)).collect(),
             ..empty
         },
         Task::Withheld { pup, why } => Action {
@@ -207,6 +207,15 @@ fn action(task: &Task, zone: &TimeZone) -> Action {
             ..empty
         },
     }
+}
+
+/// Which feeds are late; a missed feed is not made up.
+fn late_words(late: &[(PupId, Timestamp)], zone: &TimeZone) -> String {
+    if late.is_empty() {
+        return "a feed is due".into();
+    }
+    let each: Vec<String> = late.iter().map(|(pup, since)| format!("{pup} since {}", clock(*since, zone))).collect();
+    format!("a feed is late: {}; a missed feed is not made up by a larger one", each.join(", "))
 }
 
 fn names<'p>(pups: impl Iterator<Item = &'p PupId>) -> String {
