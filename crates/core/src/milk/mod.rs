@@ -14,6 +14,6 @@ mod strength;
 
 pub use composition::{BITCH, COW, Composition, GOAT, LABEL_ENERGY_OFF};
 pub use strength::{
-    MilkNote, Strength, TOO_STRONG, mixed_volume, notes, powder_and_water, powder_kcal_per_100g, powder_ml_per_g,
-    refused, strength,
+    MilkNote, Strength, TOO_STRONG, mixed_volume, notes, powder_and_water, powder_composition, powder_kcal_per_100g,
+    powder_ml_per_g, refused, strength,
 };

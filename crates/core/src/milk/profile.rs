@@ -2,7 +2,7 @@
 
 use super::composition::{BITCH, Composition};
 use super::foods::{Food, Nutrients};
-use super::strength::powder_parts;
+use super::strength::powder_composition;
 use crate::record::{LabelSolids, PowderRecipe};
 use crate::references::{self as source, Sourced};
 use crate::units::Grams;
@@ -103,7 +103,7 @@ impl Nutrients {
     /// because a label does not tell.
     #[must_use]
     pub fn of_powder(recipe: PowderRecipe, solids: LabelSolids) -> Option<Nutrients> {
-        let dry = powder_parts(solids);
+        let dry = powder_composition(solids);
         let powder = Nutrients { composition: dry, lactose: dry.carbohydrate, calcium_mg: None, phosphorus_mg: None };
         let water = Nutrients {
             composition: Composition { water: 100.0, protein: 0.0, fat: 0.0, carbohydrate: 0.0 },

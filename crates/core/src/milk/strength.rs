@@ -21,7 +21,8 @@ fn carbohydrate(solids: LabelSolids) -> f64 {
 }
 
 /// The parts of 100 g of a powder.
-pub(super) fn powder_parts(solids: LabelSolids) -> Composition {
+#[must_use]
+pub fn powder_composition(solids: LabelSolids) -> Composition {
     Composition { water: solids.moisture, protein: solids.protein, fat: solids.fat, carbohydrate: carbohydrate(solids) }
 }
 
