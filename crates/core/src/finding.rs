@@ -4,7 +4,6 @@ use jiff::Timestamp;
 
 use crate::record::PupId;
 use crate::references::Source;
-use crate::units::tie_numbers;
 
 /// How much a finding asks for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -104,14 +103,14 @@ impl Finding {
     }
 
     #[must_use]
-    pub fn says(mut self, text: impl AsRef<str>) -> Self {
-        self.says = tie_numbers(text.as_ref());
+    pub fn says(mut self, text: impl Into<String>) -> Self {
+        self.says = text.into();
         self
     }
 
     #[must_use]
-    pub fn action(mut self, text: impl AsRef<str>) -> Self {
-        self.action = tie_numbers(text.as_ref());
+    pub fn action(mut self, text: impl Into<String>) -> Self {
+        self.action = text.into();
         self
     }
 

@@ -14,7 +14,7 @@ pub const STOMACH: Sourced<MlPerKg> = Sourced::new(MlPerKg::of(40.0), &source::S
 /// Above this a recorded feed is marked as too large.
 pub const STOMACH_GRADE: Sourced<MlPerKg> = Sourced::new(MlPerKg::of(50.0), &source::STOMACH_GRADE);
 /// The first day's stomach limit ends at this age.
-pub const FIRST_DAY_H: f64 = 24.0;
+pub const FIRST_DAY_H: Sourced<f64> = Sourced::new(24.0, &source::STOMACH_FIRST_DAY);
 
 /// Most energy given by hand in any 24 h, unless a vet set another.
 pub const ENERGY_CEILING: Sourced<KcalPer100g> = Sourced::new(KcalPer100g::of(26.0), &source::ENERGY_CEILING);
@@ -55,14 +55,21 @@ pub const MILK_TOO_HOT: Sourced<Celsius> = Sourced::new(Celsius::of(40.0), &sour
 pub const FEED_TEMPERATURE: Sourced<(Celsius, Celsius)> =
     Sourced::new((Celsius::of(37.0), Celsius::of(38.0)), &source::FEED_TEMPERATURE);
 
-/// How long a setback binds the amount.
-pub const SETBACK_H: Sourced<f64> = Sourced::new(48.0, &source::SETBACK);
+/// The second weighing, after the one at birth.
+pub const WEIGH_SECOND_AT_H: Sourced<f64> = Sourced::new(12.0, &source::WEIGH_OFTEN);
+/// Time between weighings of a pup that is doing well beside its dam.
+pub const WEIGH_EVERY_H: Sourced<f64> = Sourced::new(24.0, &source::WEIGH_OFTEN);
+/// Time between weighings of a pup that is flagged or fed by hand.
+pub const WEIGH_FLAGGED_EVERY_H: Sourced<f64> = Sourced::new(12.0, &source::WEIGH_FLAGGED);
+
 /// After it is too old for a new amount, a weight still carries the last amount for this long.
 pub const STALE_GRACE_H: Sourced<f64> = Sourced::new(24.0, &source::STALE_WEIGHT);
 /// An unwell pup under this age is always vet now.
 pub const UNWELL_NEWBORN_H: Sourced<f64> = Sourced::new(48.0, &source::UNWELL_UNDER_48H);
 /// Loose stool under this age or weight: vet today first.
 pub const LOOSE_STOOL_SMALL: Sourced<(f64, Grams)> = Sourced::new((14.0 * 24.0, Grams::of(500.0)), &source::STOOL_OURS);
+/// Thinned milk is given no longer than this.
+pub const DILUTED_FOR_H: Sourced<f64> = Sourced::new(24.0, &source::STOOL_OURS);
 /// Colostrum is to be seen within this time.
 pub const COLOSTRUM_H: Sourced<f64> = Sourced::new(12.0, &source::COLOSTRUM);
 /// Amounts of milk are planned up to this age; later a pup eats solid food.
@@ -80,7 +87,7 @@ pub struct StomachLimit {
 /// What the stomach holds: strictly below 20 mL per kg before 24 h of age, then at most 40.
 #[must_use]
 pub fn stomach_limit(age_h: f64, weight: Grams) -> StomachLimit {
-    let is_exclusive = age_h < FIRST_DAY_H;
+    let is_exclusive = age_h < FIRST_DAY_H.value;
     let rule = if is_exclusive { STOMACH_FIRST_DAY } else { STOMACH };
     StomachLimit { volume: rule.value * weight, is_exclusive, rule }
 }
@@ -135,6 +142,18 @@ pub fn longest_gap_h(age_h: f64, weight: Grams, is_weak: bool) -> Sourced<f64> {
         _ => 8.0,
     };
     Sourced::new(hours, &source::LONGEST_GAP)
+}
+
+/// Usual hand feeds a day in weeks 1 to 4; the last holds on.
+#[must_use]
+pub fn usual_feeds(age_h: f64) -> Sourced<u32> {
+    let feeds = match age_h / 24.0 {
+        days if days < 7.0 => 8,
+        days if days < 14.0 => 6,
+        days if days < 21.0 => 5,
+        _ => 4,
+    };
+    Sourced::new(feeds, &source::FEEDS_PER_DAY)
 }
 
 /// Hours after which a weight is too old for a new amount.

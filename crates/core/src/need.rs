@@ -24,10 +24,11 @@ const STEPS: Sourced<[(f64, f64); 3]> =
 const WEEKS_KCAL_PER_LB: Sourced<[f64; 4]> = Sourced::new([60.0, 70.0, 80.0, 90.0], &source::ENERGY_WEEKS);
 const NRC: Sourced<KcalPer100g> = Sourced::new(KcalPer100g::of(25.0), &source::ENERGY_NRC);
 const MEASURED: Sourced<(f64, f64)> = Sourced::new((19.0, 22.0), &source::ENERGY_MEASURED);
-/// Usual hand feeds a day in weeks 1 to 4; the last holds on.
-const USUAL_FEEDS: Sourced<[u32; 4]> = Sourced::new([8, 6, 5, 4], &source::FEEDS_PER_DAY);
 /// Share of the day's energy in the first, second and later days of whole hand-feeding.
 const EASE_IN: Sourced<[f64; 3]> = Sourced::new([0.5, 0.75, 1.0], &source::EASE_IN);
+
+/// As many feeds as the shortest gap allows.
+const MOST_FEEDS: Sourced<u32> = Sourced::new(12, &source::SHORTEST_GAP);
 
 /// Why a pup gets milk from us.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -166,22 +167,14 @@ fn of_pup(
 
     let stomach = limits::stomach_limit(age, weight);
     let fewest_feeds = fewest_feeds(by_hand_volume, stomach.volume, stomach.is_exclusive);
-    let gap = limits::longest_gap_h(age, weight, pup.is_weak());
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "3 to 24 feeds")]
-    let by_gap = (24.0
-        / order.as_ref().and_then(|o| o.hours_between_feeds).map_or(gap.value, |h| h.get().min(gap.value)))
-    .ceil() as u32;
-    let usual = usual_feeds(age);
-    let feeds_per_day = usual.value.max(fewest_feeds).max(by_gap);
-    working.push(Term::new(
-        "stomach limit of a feed",
-        format!("{} ({})", stomach.volume, stomach.rule.value),
-        Some(stomach.rule.source),
-    ));
-    working.push(Term::new("fewest feeds by the stomach", fewest_feeds.to_string(), Some(stomach.rule.source)));
-    working.push(Term::new("longest gap", format!("{} h", gap.value), Some(gap.source)));
-    working.push(Term::new("feeds a day", feeds_per_day.to_string(), Some(usual.source)));
-
+    let feeds_per_day = feeds_per_day(pup, weight, fewest_feeds, order.as_ref(), &mut working);
+    if fewest_feeds > feeds_per_day {
+        let text = format!(
+            "this milk is too thin: the stomach would need {fewest_feeds} feeds a day, and {feeds_per_day} are given. \
+             What would help: a denser milk; ask the vet."
+        );
+        shortfalls.push(Shortfall::said("feeds", text));
+    }
     let rounds = facts.litter.most_rounds_per_day.filter(|most| *most < feeds_per_day);
     if let Some(most) = rounds {
         let reachable = strength.kcal_per_ml * (stomach.volume * f64::from(most));
@@ -207,6 +200,37 @@ fn of_pup(
         working,
         shortfalls,
     })
+}
+
+/// How many feeds a day: as a vet ordered; else the usual number for the age, and never fewer than
+/// the stomach and the longest gap ask for.
+#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "2 to 24 feeds")]
+fn feeds_per_day(
+    pup: &PupAssessment,
+    weight: Grams,
+    fewest_feeds: u32,
+    order: Option<&VetOrder>,
+    working: &mut Vec<Term>,
+) -> u32 {
+    let age = pup.age.get();
+    let stomach = limits::stomach_limit(age, weight);
+    let limit = format!("{} ({})", stomach.volume, stomach.rule.value);
+    working.push(Term::new("stomach limit of a feed", limit, Some(stomach.rule.source)));
+    working.push(Term::new("fewest feeds by the stomach", fewest_feeds.to_string(), Some(stomach.rule.source)));
+    let (feeds, source) = if let (Some(hours), Some(order)) = (ordered_gap_h(order), order) {
+        let what = format!("time between feeds, ordered by {}", order.vet);
+        working.push(Term::new(what, format!("{hours} h"), Some(&source::VET_ORDER)));
+        ((24.0 / hours).ceil() as u32, &source::VET_ORDER)
+    } else {
+        let gap = limits::longest_gap_h(age, weight, pup.is_weak());
+        working.push(Term::new("longest gap", format!("{} h", gap.value), Some(gap.source)));
+        let usual = limits::usual_feeds(age);
+        let by_gap = (24.0 / gap.value).ceil() as u32;
+        // Two feeds inside the shortest gap would count as one.
+        (usual.value.max(fewest_feeds).max(by_gap).min(MOST_FEEDS.value), usual.source)
+    };
+    working.push(Term::new("feeds a day", feeds.to_string(), Some(source)));
+    feeds
 }
 
 /// Fewer rounds than the pup needs: what falls short, and what would help.
@@ -280,6 +304,13 @@ pub fn order_for<'f>(facts: &'f Facts, pup: &PupAssessment, now: Timestamp) -> O
         .max_by_key(|o| o.given_at)
 }
 
+/// Hours between feeds as a vet ordered them, never below the shortest gap: two feeds inside it
+/// would count as one.
+#[must_use]
+pub fn ordered_gap_h(order: Option<&VetOrder>) -> Option<f64> {
+    Some(order?.hours_between_feeds?.get().max(limits::SHORTEST_GAP_H.value))
+}
+
 /// Energy a pup needs in a day for each 100 g of body weight, by the picked table.
 ///
 /// Units: age in hours -> kcal metabolisable per 100 g. Days 1-3 end at 72 h.
@@ -303,10 +334,6 @@ pub fn energy_per_100g(choice: EnergyChoice, age_h: f64) -> Sourced<KcalPer100g>
 #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "weeks 0 to 3")]
 fn week(age_h: f64) -> usize {
     ((age_h / 168.0).max(0.0) as usize).min(3)
-}
-
-fn usual_feeds(age_h: f64) -> Sourced<u32> {
-    Sourced::new(USUAL_FEEDS.value[week(age_h)], USUAL_FEEDS.source)
 }
 
 fn alternatives(choice: EnergyChoice, age_h: f64) -> Vec<(String, Sourced<KcalPer100g>)> {
@@ -435,7 +462,7 @@ mod tests {
     #[test]
     fn feeds_per_day_by_week() {
         for (day, feeds) in [(0.0, 8), (6.9, 8), (7.0, 6), (14.0, 5), (21.0, 4), (34.0, 4)] {
-            assert_eq!(usual_feeds(day * 24.0).value, feeds);
+            assert_eq!(limits::usual_feeds(day * 24.0).value, feeds);
         }
     }
 

@@ -192,6 +192,10 @@ sources! {
         "tube feeding is shown by a veterinarian first; stop at resistance or struggle", Read, Test("tube_only_where_a_vet_taught");
     TUBE_SIZE: "tube-size", REMILLARD, "p 3",
         "5 Fr below 300 g, 8 to 10 Fr above", Read, Test("published_tube_sizes");
+    TUBE_MARK: "tube-mark", OURS, "",
+        "the depth is a mark on this pup, made anew daily in week 1 and every 2 days later; never computed", Judgement, Test("published_tube_sizes");
+    SUCK_PRACTICE: "suck-practice", "the trade", "",
+        "pups fed only by tube may lose the suck; keep some nursing or bottle in the day", CommonPractice, Test("trade_tube_and_suck");
     TUBE_NOT: "tube-not", VET_NURSE, "",
         "no tube for a cold pup, no formula by tube for a premature one", Read, Test("no_tube_for_a_cold_dry_or_premature_pup");
     POSITION: "position", SACN, "ch. 16 p 308 Fig 16-1",
@@ -330,7 +334,7 @@ sources! {
     LABEL_ENERGY: "label-energy", OURS, "milk handbook, recipe checks",
         "stated energy more than 15 % from the parts is refused on a label and named on a recipe", Judgement, Test("published_recipes");
     BLEND_LIMITS: "blend-limits", OURS, "",
-        "lactose at most 1.15 times bitch's milk, dry matter at most 26 %, egg yolk at most 15 %, curd at most 20 %, fats at most 5 % of a blend", Judgement, Test("a_blend_keeps_every_limit");
+        "lactose at most 1.15 times bitch's milk, dry matter at most 26 %, egg yolk at most 15 %, curd at most 20 %, fats at most 5 % of a blend; curd above 10 % is spoken of", Judgement, Test("a_blend_keeps_every_limit");
     BLEND_METHOD: "blend-method", "Gerdessen & de Vries, Eur J Clin Nutr 2015;69:1272-1278, as reported", "",
         "extended goal programming: part least total miss, part least worst miss", SecondHand, Test("optima_agree_with_highs");
     BLEND_WEIGHTS: "blend-weights", OURS, "",

@@ -9,7 +9,7 @@ use jiff::tz::TimeZone;
 
 use crate::assess::Assessment;
 use crate::limits;
-use crate::need::{Need, NoneNeeded};
+use crate::need::{Need, NoneNeeded, ordered_gap_h};
 use crate::record::{Facts, hours_after, hours_between};
 use crate::units::Millilitres;
 
@@ -62,7 +62,7 @@ pub fn schedule(
         .map(|(interval, last)| interval.map(|i| due(*last, i)).filter(|at| *at < now))
         .collect();
     let end = hours_after(now, HORIZON_H);
-    let mut rounds = Vec::new();
+    let mut rounds: Vec<Round> = Vec::new();
     loop {
         let dues: Vec<Option<Timestamp>> = intervals.iter().zip(&last).map(|(i, l)| i.map(|i| due(*l, i))).collect();
         let Some(next) = dues.iter().flatten().min() else { break };
@@ -70,17 +70,28 @@ pub fn schedule(
         if at >= end {
             break;
         }
+        let next = *next;
         let mut pups = Vec::new();
         for (index, need) in needs.iter().enumerate() {
             let (Ok(need), Some(interval), Some(due)) = (need, intervals[index], dues[index]) else { continue };
             let gap_is_long_enough =
                 last[index].is_none_or(|l| hours_between(l, at).get() >= limits::SHORTEST_GAP_H.value);
-            if due <= *next || (hours_between(at, due).get() <= PULLED_IN_H && gap_is_long_enough) {
-                pups.push((index, planned(need, interval)));
-                last[index] = Some(at);
+            // A vet's interval is kept as it was ordered.
+            let may_be_early = ordered_gap_h(need.order.as_ref()).is_none();
+            if due <= next || (may_be_early && hours_between(at, due).get() <= PULLED_IN_H && gap_is_long_enough) {
+                let leaves = assessment.pups[index].pup.left.is_some_and(|left| left.at <= at);
+                if !leaves {
+                    pups.push((index, planned(need, interval)));
+                }
+                // From the exact time, so that rounding to minutes does not add up.
+                last[index] = Some(if due <= next { next.max(now) } else { at });
             }
         }
-        rounds.push(Round { at, pups });
+        match rounds.last_mut() {
+            Some(Round { at: last, pups: same }) if *last == at => same.extend(pups),
+            _ if pups.is_empty() => {}
+            _ => rounds.push(Round { at, pups }),
+        }
     }
     let clock_change = (!rounds.is_empty()).then(|| clock_change(&facts.litter.zone, now, end)).flatten();
     Timetable { rounds, interval_h: intervals, overdue_since, clock_change }
@@ -88,12 +99,7 @@ pub fn schedule(
 
 /// Every pup is fed as often as the one that needs it most, unless a vet ordered otherwise.
 fn interval_h(need: &Need, most_feeds: u32) -> f64 {
-    let common = 24.0 / f64::from(most_feeds);
-    match need.order.as_ref().and_then(|o| o.hours_between_feeds) {
-        // The longest gap is already inside feeds_per_day.
-        Some(ordered) => ordered.get().min(24.0 / f64::from(need.feeds_per_day)).max(limits::SHORTEST_GAP_H.value),
-        None => common,
-    }
+    ordered_gap_h(need.order.as_ref()).unwrap_or(24.0 / f64::from(most_feeds))
 }
 
 /// An equal share of the day's milk; a vet's amount replaces it.
@@ -101,9 +107,9 @@ fn planned(need: &Need, interval_h: f64) -> Millilitres {
     need.order.as_ref().and_then(|o| o.per_feed).unwrap_or(need.by_hand_volume * (interval_h / 24.0))
 }
 
-/// Whole five minutes, never later than due and never in the past.
+/// A whole minute, never later than due and never in the past.
 fn round_down(due: Timestamp, now: Timestamp) -> Timestamp {
-    let floor = Timestamp::from_second(due.as_second().div_euclid(300) * 300).unwrap_or(due);
+    let floor = Timestamp::from_second(due.as_second().div_euclid(60) * 60).unwrap_or(due);
     floor.max(now)
 }
 

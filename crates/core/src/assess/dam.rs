@@ -62,7 +62,7 @@ fn new(
 pub fn findings(facts: &Facts, now: Timestamp) -> Vec<Finding> {
     let mut found = Vec::new();
     let since_birth = facts.litter.whelped_at.map(|at| hours_between(at, now).get());
-    let is_in_labour = facts.latest(None, K::Labour).is_some_and(|c| c.is(W::Begun));
+    let is_in_labour = is_in_labour(facts);
     if let Some(check) = facts.latest(None, K::DamBehaviour) {
         if is_calcium_sign(check) {
             found.push(new(
@@ -117,6 +117,16 @@ pub fn findings(facts: &Facts, now: Timestamp) -> Vec<Finding> {
     found
 }
 
+/// Whether the clocks of the birth run. Unknown is not "no labour": where nobody wrote it down,
+/// they run before the first pup and while the dam strains.
+fn is_in_labour(facts: &Facts) -> bool {
+    let is_none_born = facts.pups.iter().all(|p| p.joined_at.is_some());
+    match facts.latest(None, K::Labour) {
+        Some(check) => check.is(W::Begun) || is_none_born,
+        None => is_none_born || facts.latest(None, K::Straining).is_some_and(|c| !c.is(W::None)),
+    }
+}
+
 fn word(check: &Check) -> &'static str {
     match check.value {
         crate::record::CheckValue::Word(w) => w.text(),
@@ -144,21 +154,23 @@ fn fever(facts: &Facts, since_birth: Option<f64>) -> Option<Finding> {
 
 /// The clocks of the birth: straining, the gap between pups, green discharge.
 fn labour(facts: &Facts, now: Timestamp, found: &mut Vec<Finding>) {
-    let begun = facts.checks_of(None, K::Labour).rfind(|c| c.is(W::Begun)).map_or(now, |c| c.at);
+    let over = facts.checks_of(None, K::Labour).rfind(|c| c.is(W::Over)).map_or(Timestamp::MIN, |c| c.at);
     let last_pup = facts.pups.iter().filter(|p| p.joined_at.is_none()).map(|p| p.born_at).max();
     let born = facts.pups.iter().filter(|p| p.joined_at.is_none()).count();
     let more_inside = facts.litter.expected_pups.is_none_or(|n| usize::try_from(n).is_ok_and(|n| born < n));
-    let since_pup = last_pup.unwrap_or(begun);
+    let since_pup = last_pup.unwrap_or(over);
     // A bout of straining starts at its first check after the last pup.
-    let bout = |strength: W| -> Option<Timestamp> {
+    let bout = |strengths: &[W]| -> Option<Timestamp> {
         let mut start = None;
         for check in facts.checks_of(None, K::Straining).filter(|c| c.at >= since_pup) {
-            start = if check.is(strength) { start.or(Some(check.at)) } else { None };
+            start = if strengths.iter().any(|w| check.is(*w)) { start.or(Some(check.at)) } else { None };
         }
         start
     };
-    let strong_min = bout(W::Strong).map_or(0.0, |at| hours_between(at, now).get() * 60.0);
-    if let Some(at) = bout(W::Strong) {
+    let minutes_since = |at: Option<Timestamp>| at.map_or(0.0, |at| hours_between(at, now).get() * 60.0);
+    let strong_min = minutes_since(bout(&[W::Strong]));
+    let strained_min = minutes_since(bout(&[W::Strong, W::Weak]));
+    if let Some(at) = bout(&[W::Strong]) {
         let (watch, vet) = STRAINING_MIN.value;
         let level = if strong_min >= vet {
             Some(Level::VetNow)
@@ -183,7 +195,7 @@ fn labour(facts: &Facts, now: Timestamp, found: &mut Vec<Finding>) {
             ));
         }
     }
-    if let Some(at) = bout(W::Weak).filter(|at| hours_between(*at, now).get() >= GAP_H.value.1) {
+    if let Some(at) = bout(&[W::Weak]).filter(|at| hours_between(*at, now).get() >= GAP_H.value.1) {
         found.push(new(
             "weak-straining",
             Level::VetNow,
@@ -219,7 +231,7 @@ fn labour(facts: &Facts, now: Timestamp, found: &mut Vec<Finding>) {
             .unwrap_or(check.at);
         let hours = hours_between(first_green, now).get();
         let is_now =
-            last_pup.is_none() || (more_inside && (hours >= GREEN_H.value || strong_min >= STRAINING_MIN.value.1));
+            last_pup.is_none() || (more_inside && (hours >= GREEN_H.value || strained_min >= STRAINING_MIN.value.1));
         let level = if is_now { Level::VetNow } else { Level::KeepWatch };
         let action = if is_now {
             "Ring the vet now."

@@ -8,9 +8,10 @@
 use jiff::Timestamp;
 
 use super::{PupAssessment, Reading};
+use crate::assess::growth::growth_envelope;
 use crate::finding::{Finding, Level};
 use crate::record::{Facts, Pup, PupId, Taken, hours_between};
-use crate::references as source;
+use crate::references::{self as source, Sourced};
 use crate::units::{GRAMS_PER_OUNCE, GRAMS_PER_POUND, Grams, WeightUnit};
 
 /// A reading that is probably a slip.
@@ -61,6 +62,8 @@ pub struct Screened {
 
 /// Weighings of different pups within this time belong to one round.
 const ROUND_H: f64 = 0.75;
+/// After this time the band is too wide to tell which of two contradicting readings is true.
+const BAND_ARBITRATES_H: Sourced<f64> = Sourced::new(72.0, &source::SLIP_BAND);
 
 /// Screens the readings of each pup, in the order given.
 pub fn screen(facts: &Facts, pups: &[&Pup]) -> Vec<Screened> {
@@ -93,8 +96,14 @@ fn screen_pup(facts: &Facts, pup: &Pup) -> Screened {
             readings.push(reading);
             continue;
         };
+        let contradicts_recent_doubt = doubts.last().is_some_and(|d| {
+            !d.is_settled
+                && d.is_held_back
+                && !is_in_band(&d.reading, &reading)
+                && hours_between(last.at, d.reading.at).get() > BAND_ARBITRATES_H.value
+        });
         let pending = doubts.last().is_some_and(|d| !d.is_settled && d.is_held_back);
-        if is_in_band(last, &reading) {
+        if is_in_band(last, &reading) && !contradicts_recent_doubt {
             settle(&mut doubts);
             readings.push(reading);
         } else if let [.., before, _] = &readings[..]
@@ -136,13 +145,14 @@ fn settle(doubts: &mut [Doubt]) {
 }
 
 /// The band in which the next weight is expected (usability S-5): per day at most 5 % lost
-/// and 12 % gained, plus 5 % and at least 5 g for stomach and scale. Gain over many days
-/// compounds, so it is followed at 10 % a day.
+/// and 12 % gained, plus 5 % and at least 5 g for stomach and scale. Gain over more than three
+/// days compounds, so it is followed up to the fastest growth ever described.
 fn is_in_band(last: &Reading, next: &Reading) -> bool {
     let days = (hours_between(last.at, next.at).get() / 24.0).max(0.0);
     let w = last.weight.get();
     let low = (w * (0.95 - 0.05 * days.min(3.0))).min(w - 5.0);
-    let high = (w * (1.05 + 0.12 * days).max(1.05 * (0.1 * days.min(40.0)).exp())).max(w + 5.0);
+    let compound = growth_envelope(days.min(21.0)).filter(|_| days > 3.0).map_or(0.0, |most| 1.05 * most);
+    let high = (w * (1.05 + 0.12 * days).max(compound)).max(w + 5.0);
     (low..=high).contains(&next.weight.get())
 }
 
@@ -214,7 +224,7 @@ fn other_pup(next: &Reading, facts: &Facts, pup: &Pup) -> Option<PupId> {
 
 /// What to do about the open doubts of a pup.
 pub fn findings(pup: &PupAssessment) -> Vec<Finding> {
-    let Some(doubt) = pup.doubts.iter().rfind(|d| !d.is_settled) else { return Vec::new() };
+    let Some(doubt) = pup.doubts.iter().rfind(|d| !d.is_settled) else { return left_out(pup).into_iter().collect() };
     let id = &pup.pup.id;
     let shown = doubt.reading.unit.print(doubt.reading.weight);
     let last = pup.readings.iter().rfind(|r| r.at < doubt.reading.at);
@@ -229,6 +239,19 @@ pub fn findings(pup: &PupAssessment) -> Vec<Finding> {
             .action(format!("Weigh {id} again now.{then}"))
             .since(doubt.reading.at),
     ]
+}
+
+/// A reading that nobody checked within a day, and that was then left out.
+fn left_out(pup: &PupAssessment) -> Option<Finding> {
+    let doubt = pup.doubts.iter().rfind(|d| d.is_held_back)?;
+    let next = pup.readings.iter().find(|r| r.at > doubt.reading.at)?;
+    (hours_between(doubt.reading.at, next.at).get() > 24.0).then(|| {
+        let shown = doubt.reading.unit.print(doubt.reading.weight);
+        Finding::of_pup(&pup.pup.id, "doubt-left-out", Level::Note, &source::SLIP_BAND)
+            .says(format!("{shown} was never weighed again and is left out: {}", doubt.suspicion.words()))
+            .action("If it was right, weigh again today and tell the vet of the change.")
+            .since(doubt.reading.at)
+    })
 }
 
 #[cfg(test)]

@@ -23,6 +23,8 @@ const DOUBLED_BY: Sourced<(f64, f64)> = Sourced::new((12.0, 14.0), &source::DOUB
 const DOUBLING_ASKED_FROM: Sourced<f64> = Sourced::new(10.0, &source::DOUBLING);
 const LOSS_FOUR: Sourced<i64> = Sourced::new(4, &source::LOSS_FOUR);
 const LOSS_TEN: Sourced<i64> = Sourced::new(10, &source::LOSS_TEN);
+/// Steady gain up to this age is out of danger: a light pup is watched until then.
+const LIGHT_WATCHED_UNTIL_H: Sourced<f64> = Sourced::new(7.0 * DAY_H, &source::OUT_OF_DANGER);
 const DAY_H: f64 = 24.0;
 
 /// The published band of daily gain for an age, in percent of body weight; none after day 28.
@@ -76,7 +78,7 @@ fn birth_findings(pup: &PupAssessment, facts: &Facts, below_mates: Option<f64>) 
     // Birth weight tells about the first two days; steady gain through day 7 is out of danger.
     let level = match age {
         h if h < 2.0 * DAY_H => Level::NeedsHelp,
-        h if h < 7.0 * DAY_H => Level::KeepWatch,
+        h if h < LIGHT_WATCHED_UNTIL_H.value => Level::KeepWatch,
         _ => Level::Note,
     };
     let action = "Keep it warm, see that it sucks first and long, weigh it every 12 h; top up as planned below.";
@@ -265,7 +267,7 @@ fn course_findings(pup: &PupAssessment, latest: &Reading) -> Vec<Finding> {
     let days = hours_between(pup.pup.born_at, latest.at).get() / DAY_H;
     let due = if pup.is_hand_fed { DOUBLED_BY.value.1 } else { DOUBLED_BY.value.0 };
     let multiple = latest.weight / birth;
-    if (DOUBLING_ASKED_FROM.value..28.0).contains(&days) && multiple < 2.0 {
+    if (DOUBLING_ASKED_FROM.value..28.0).contains(&days) && latest.weight.milligrams() < 2 * birth.milligrams() {
         let is_late = days >= due || multiple < lowest_published_multiple(days);
         let (level, source) =
             if is_late { (Level::KeepWatch, DOUBLED_BY.source) } else { (Level::Note, DOUBLING_ASKED_FROM.source) };

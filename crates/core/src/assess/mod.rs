@@ -17,6 +17,7 @@ mod warmth;
 use jiff::Timestamp;
 
 use crate::finding::{Finding, Level, Standing};
+use crate::limits;
 use crate::record::{CheckKind, DamMilk, Facts, Pup, Rearing, Taken, Word, hours_after};
 use crate::units::{Grams, Hours, WeightUnit};
 
@@ -24,7 +25,7 @@ pub use birth_weight::{BREED_BANDS, BirthBand, birth_band};
 pub use doubts::{Doubt, Suspicion};
 pub use gain::Gain;
 pub use growth::published_gain_band;
-pub use signs::{Block, Blocked, may_be_thinned};
+pub use signs::{Block, Blocked, DILUTION, is_ill, may_be_thinned};
 pub use trend::Trend;
 pub use warmth::Warmth;
 
@@ -172,17 +173,14 @@ fn assess_pup(facts: &Facts, now: Timestamp, pup: &Pup, screened: doubts::Screen
 
 /// An unwell pup under 48 hours old is always vet now. A few things seen at birth are no illness
 /// by themselves and have their own next step: cool (34.4 °C is normal at birth), too warm,
-/// still wet, milk at the nose once.
+/// still wet.
 fn escalate_unwell_newborn(findings: &mut [Finding], age: Hours) {
-    if age.get() >= crate::limits::UNWELL_NEWBORN_H.value {
+    if age.get() >= limits::UNWELL_NEWBORN_H.value {
         return;
     }
     for finding in findings.iter_mut() {
         let has_its_own_clock = finding.level == Level::NeedsHelp
-            && matches!(
-                finding.code,
-                "cold" | "too-hot" | "warming-too-fast" | "milk-at-nose" | "wet-newborn" | "panting"
-            );
+            && matches!(finding.code, "cold" | "too-hot" | "warming-too-fast" | "wet-newborn");
         let is_unwell = finding.is_sign && finding.level >= Level::NeedsHelp && !has_its_own_clock;
         if is_unwell && finding.level < Level::VetNow {
             finding.level = Level::VetNow;
@@ -200,9 +198,14 @@ fn dam_milk_is_none(facts: &Facts) -> bool {
     }
 }
 
-/// The next weighing of a pup: twice a day when flagged or hand-fed, else daily.
+/// The next weighing of a pup: twice a day when flagged or hand-fed, else at 12 h and then daily.
 #[must_use]
 pub fn next_weighing(pup: &PupAssessment, is_hand_fed: bool, now: Timestamp) -> Timestamp {
-    let every = if pup.standing > Standing::DoingWell || is_hand_fed { 12.0 } else { 24.0 };
-    pup.latest().map_or(now, |latest| hours_after(latest.at, every).max(now))
+    let second = hours_after(pup.pup.born_at, limits::WEIGH_SECOND_AT_H.value);
+    let due = |latest: &Reading| match latest.at {
+        at if pup.standing > Standing::DoingWell || is_hand_fed => hours_after(at, limits::WEIGH_FLAGGED_EVERY_H.value),
+        at if at < second => second,
+        at => hours_after(at, limits::WEIGH_EVERY_H.value),
+    };
+    pup.latest().map_or(now, |latest| due(latest).max(now))
 }

@@ -8,7 +8,7 @@ use super::{DamFeeds, PupAssessment, Warmth, dam_milk_is_none};
 use crate::finding::{Finding, Level};
 use crate::limits;
 use crate::record::{Check, CheckKind, Facts, Word as W, hours_between};
-use crate::references::{self as source, Source};
+use crate::references::{self as source, Source, Sourced};
 
 /// What a sign forbids until a newer check clears it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -64,6 +64,12 @@ const RING_NOW: &str = "Ring the vet now. Nothing by mouth. Keep it warm.";
 const AIRWAY_ACTION: &str =
     "Ring the vet now. No milk. Keep it warm, head level; look for a cleft palate in white light.";
 const GREY_STOOL_ACTION: &str = "Ring the vet now, before the next feed.";
+
+/// Share of water for loose yellow and for loose greenish stool.
+pub const DILUTION: Sourced<(f64, f64)> = Sourced::new((1.0 / 3.0, 0.5), &source::STOOL_LOOSE);
+
+/// A dry nose this long after milk at the nose shows that it is over.
+const NOSE_DRY_H: Sourced<f64> = Sourced::new(24.0, &source::MILK_AT_NOSE_AGAIN);
 
 /// Every sign that asks for something.
 const RULES: &[Rule] = &[
@@ -218,16 +224,34 @@ const RULES: &[Rule] = &[
     ),
 ];
 
+/// Whether a check holds a word of the table of signs.
+#[must_use]
+pub fn is_ill(check: &Check) -> bool {
+    RULES.iter().any(|rule| rule.kind == check.kind && check.is(rule.word))
+}
+
 /// The latest word of a kind for this pup.
 fn latest<'f>(facts: &'f Facts, pup: &'f PupAssessment, kind: CheckKind) -> Option<&'f Check> {
     facts.latest(Some(&pup.pup.id), kind)
+}
+
+/// The check by which a rule stands now.
+///
+/// A sign that forbids all milk stands through every other ill word of its kind: a pup that had
+/// a seizure and now cries is not well. Any other sign gives way to the newest word.
+fn seen<'f>(facts: &'f Facts, pup: &'f PupAssessment, rule: &Rule) -> Option<&'f Check> {
+    if rule.block != Some(AllMilk) {
+        return latest(facts, pup, rule.kind).filter(|c| c.is(rule.word));
+    }
+    let is_ill = |c: &&Check| RULES.iter().any(|r| r.kind == rule.kind && c.is(r.word));
+    facts.checks_of(Some(&pup.pup.id), rule.kind).rev().take_while(is_ill).find(|c| c.is(rule.word))
 }
 
 pub fn findings(facts: &Facts, pup: &PupAssessment, now: Timestamp, dam: &DamFeeds) -> (Vec<Finding>, Vec<Blocked>) {
     let mut found = Vec::new();
     let mut blocked = Vec::new();
     for rule in RULES {
-        let Some(check) = latest(facts, pup, rule.kind).filter(|c| c.is(rule.word)) else { continue };
+        let Some(check) = seen(facts, pup, rule) else { continue };
         found.push(
             Finding::of_pup(&pup.pup.id, rule.code, rule.level, rule.source)
                 .says(rule.says)
@@ -239,7 +263,7 @@ pub fn findings(facts: &Facts, pup: &PupAssessment, now: Timestamp, dam: &DamFee
             blocked.push(Blocked { block, why: rule.says.into(), since: check.at, source: rule.source });
         }
     }
-    found.extend(loose_stool(facts, pup));
+    found.extend(loose_stool(facts, pup, now));
     nose(facts, pup, now, &mut found, &mut blocked);
     found.extend(colostrum(facts, pup, now));
     found.extend(left_milk(facts, pup, now));
@@ -267,8 +291,9 @@ pub fn findings(facts: &Facts, pup: &PupAssessment, now: Timestamp, dam: &DamFee
 fn two_signs_together(facts: &Facts, pup: &PupAssessment, found: &mut [Finding]) {
     let signs = found.iter().filter(|f| f.is_sign && f.level >= NeedsHelp).count();
     let is_cold = matches!(pup.warmth, Warmth::Cold(_));
+    let is_out_of_range = is_cold || matches!(pup.warmth, Warmth::Hot { .. });
     let has_loose_stool = latest(facts, pup, K::Stool).is_some_and(|c| c.is(W::LooseYellow) || c.is(W::LooseGreen));
-    let others = signs + usize::from(is_cold);
+    let others = signs + usize::from(is_out_of_range);
     for finding in found.iter_mut() {
         let is_one_of_two = match finding.code {
             "loose-stool" | "taut-belly" => others >= 2,
@@ -286,27 +311,50 @@ fn two_signs_together(facts: &Facts, pup: &PupAssessment, found: &mut [Finding])
     }
 }
 
-fn loose_stool(facts: &Facts, pup: &PupAssessment) -> Option<Finding> {
+/// Loose stool; what a handbook adds in water, by its colour, for a pup that is well otherwise.
+fn loose_stool(facts: &Facts, pup: &PupAssessment, now: Timestamp) -> Option<Finding> {
     let check = latest(facts, pup, K::Stool)?;
-    let (word, dilution) = match () {
-        () if check.is(W::LooseYellow) => ("loose yellow", "one third water (2 parts milk, 1 part water)"),
-        () if check.is(W::LooseGreen) => ("loose greenish", "half water (1 part milk, 1 part water)"),
+    let (word, water, dilution) = match () {
+        () if check.is(W::LooseYellow) => {
+            ("loose yellow", DILUTION.value.0, "one third water (2 parts milk, 1 part water)")
+        }
+        () if check.is(W::LooseGreen) => ("loose greenish", DILUTION.value.1, "half water (1 part milk, 1 part water)"),
         () => return None,
     };
+    let since = facts
+        .checks_of(Some(&pup.pup.id), K::Stool)
+        .rev()
+        .take_while(|c| !c.is(W::Firm))
+        .last()
+        .map_or(check.at, |c| c.at);
+    let is_long = hours_between(since, now).get() > limits::DILUTED_FOR_H.value;
     let is_small = is_small(pup);
-    let finding =
-        Finding::of_pup(&pup.pup.id, "loose-stool", if is_small { VetToday } else { NeedsHelp }, &source::STOOL_LOOSE)
-            .says(format!("has {word} stool"))
-            .since(check.at)
-            .sign();
+    let finding = Finding::of_pup(
+        &pup.pup.id,
+        "loose-stool",
+        if is_small || is_long { VetToday } else { NeedsHelp },
+        &source::STOOL_LOOSE,
+    )
+    .says(format!("has {word} stool"))
+    .since(check.at)
+    .sign();
     let is_well = is_warm_sucking_moist_and_gaining(facts, pup);
+    let percent = crate::units::number(water * 100.0, 0, false);
+    let left = facts.milk_in_use().and_then(crate::milk::strength).map_or(String::new(), |s| {
+        format!(": {} of the {} that it has now", s.kcal_per_ml * (1.0 - water), s.kcal_per_ml)
+    });
     let handbook = format!(
-        "A handbook mixes {dilution} for at most 24 h; that much less energy is in each feed, so do not call it a full ration."
+        "A handbook mixes {dilution} for at most {} h, then goes back to full strength as the stool firms. {percent} % of the \
+         energy is missing in each feed{left}; no larger feed makes up for it.",
+        limits::DILUTED_FOR_H.value
     );
-    Some(match (is_small, is_well) {
-        (true, _) => finding.action("Ring the vet today, before changing the milk: it is under 14 days or 500 g."),
-        (false, true) => finding.action(handbook),
-        (false, false) => finding.action(
+    Some(match (is_small, is_long, is_well) {
+        (true, ..) => finding.action("Ring the vet today, before changing the milk: it is under 14 days or 500 g."),
+        (false, true, _) => {
+            finding.action("Ring the vet today: it has been loose for more than 24 h. Do not thin the milk any longer.")
+        }
+        (false, false, true) => finding.action(handbook),
+        (false, false, false) => finding.action(
             "Check first: rectal temperature, suck, gums, weight. Ring the vet today if one of them is not right.",
         ),
     })
@@ -343,17 +391,21 @@ pub fn may_be_thinned(facts: &Facts, pup: &PupAssessment) -> Result<(), &'static
 }
 
 /// Milk at the nose: this feed stops; a second time, or with noisy breath: vet now.
+///
+/// A dry nose written down a moment later unsays neither; only a day without milk at the nose does.
 fn nose(facts: &Facts, pup: &PupAssessment, now: Timestamp, found: &mut Vec<Finding>, blocked: &mut Vec<Blocked>) {
-    let Some(last) = latest(facts, pup, K::MilkAtNose).filter(|c| c.is(W::Yes)) else { return };
-    let times = facts
-        .checks_of(Some(&pup.pup.id), K::MilkAtNose)
-        .filter(|c| c.is(W::Yes) && hours_between(c.at, now).get() <= 7.0 * 24.0)
-        .count();
+    let all = || facts.checks_of(Some(&pup.pup.id), K::MilkAtNose);
+    let Some(last) = all().rfind(|c| c.is(W::Yes)) else { return };
+    let is_dry_since = all().any(|c| c.is(W::No) && hours_between(last.at, c.at).get() >= NOSE_DRY_H.value);
+    if is_dry_since {
+        return;
+    }
+    let times = all().filter(|c| c.is(W::Yes)).count();
     let id = &pup.pup.id;
     if times >= 2 {
         found.push(
             Finding::of_pup(id, "milk-at-nose-again", VetNow, &source::MILK_AT_NOSE_AGAIN)
-                .says(format!("milk came from the nose {times} times in 7 days"))
+                .says(format!("milk came from the nose {times} times"))
                 .action(AIRWAY_ACTION)
                 .since(last.at)
                 .sign(),
@@ -434,11 +486,13 @@ pub fn missing_checks(facts: &Facts, pup: &PupAssessment, now: Timestamp) -> Vec
     let has = |kind| latest(facts, pup, kind).is_some();
     let mut missing = Vec::new();
     if pup.age.get() < 24.0 {
-        let words: Vec<&str> = [(K::Breathing, "breathing"), (K::Dried, "dry"), (K::ColostrumSeen, "colostrum seen")]
-            .into_iter()
-            .filter(|(kind, _)| !has(*kind))
-            .map(|(_, word)| word)
-            .collect();
+        let asked = [
+            (K::Breathing, "breathing"),
+            (K::Dried, "dry"),
+            (K::RectalTemperature, "warm (rectal)"),
+            (K::ColostrumSeen, "colostrum seen"),
+        ];
+        let words: Vec<&str> = asked.into_iter().filter(|(kind, _)| !has(*kind)).map(|(_, word)| word).collect();
         if !words.is_empty() {
             missing.push(format!("{id}: not recorded on the first day: {}", words.join(", ")));
         }
@@ -450,7 +504,8 @@ pub fn missing_checks(facts: &Facts, pup: &PupAssessment, now: Timestamp) -> Vec
     for feed in facts.hand_feeds(&pup.pup.id).filter(|f| hours_between(f.at, now).get() <= 24.0) {
         if feed.taken.is_none() {
             let at = crate::report::clock(feed.at, &facts.litter.zone);
-            missing.push(format!("{id}: amount taken at {at} not recorded; counted as all that was offered"));
+            let counted = if feed.offered.is_some() { "all that was offered" } else { "a full stomach" };
+            missing.push(format!("{id}: amount taken at {at} not recorded; counted as {counted}"));
         }
     }
     missing

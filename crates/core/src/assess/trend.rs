@@ -16,6 +16,8 @@ pub struct Trend {
 
 /// Readings older than this are left out.
 const WINDOW_H: f64 = 72.0;
+/// A shorter course gives no trend.
+const SHORTEST_SPAN_H: f64 = 12.0;
 /// Fewer readings give no trend.
 const FEWEST: usize = 4;
 /// Two-sided 90 % point of the standard normal distribution.
@@ -25,14 +27,31 @@ const Z_90: f64 = 1.644_853_626_951_472_2;
 #[must_use]
 pub fn of_readings(readings: &[Reading]) -> Option<Trend> {
     let last = readings.last()?;
-    let points: Vec<(f64, f64)> = readings
-        .iter()
+    let points: Vec<(f64, f64)> = an_hour_apart(readings)
+        .into_iter()
         .map(|r| ((r.at - last.at).as_secs_f64() / 86_400.0, r.weight.get().ln()))
         .filter(|(days, _)| *days >= -WINDOW_H / 24.0)
         .collect();
+    let span = points.iter().map(|p| -p.0).fold(0.0, f64::max);
+    if span < SHORTEST_SPAN_H / 24.0 {
+        return None;
+    }
     let (slope, low, high) = theil_sen(&points)?;
     let percent = |s: f64| (s.exp() - 1.0) * 100.0;
     Some(Trend { percent_per_day: percent(slope), low: percent(low), high: percent(high), readings: points.len() })
+}
+
+/// Of readings within an hour of each other only the last counts: their slopes would say more
+/// about the scale than about the pup.
+fn an_hour_apart(readings: &[Reading]) -> Vec<&Reading> {
+    let mut kept: Vec<&Reading> = Vec::new();
+    for reading in readings {
+        if kept.last().is_some_and(|last| crate::record::hours_between(last.at, reading.at).get() < 1.0) {
+            kept.pop();
+        }
+        kept.push(reading);
+    }
+    kept
 }
 
 /// Median slope of (x, y) points with its 90 % interval; none for fewer than four points or

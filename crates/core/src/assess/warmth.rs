@@ -72,21 +72,26 @@ pub fn warmth(facts: &Facts, pup: &Pup, now: Timestamp) -> Warmth {
         let since = rectal.iter().rev().take_while(|(_, t)| is_hot(age, *t)).last().map_or(at, |r| r.0);
         return Warmth::Hot { at, temperature, since };
     }
-    let is_new = hours_between(at, now).get() <= limits::WARM_CLEARANCE_H.value;
-    if !is_new || suspicion.is_some() {
+    if suspicion.is_some() {
         return Warmth::Unknown { suspicion };
     }
-    match limits::cool_below(age) {
-        Some(cool) if temperature.millidegrees() < cool.value.millidegrees() => Warmth::Cool { at, temperature },
-        _ => Warmth::InRange { at, temperature },
+    // A cool reading is not forgotten with time, any more than a cold one.
+    if limits::cool_below(age).is_some_and(|cool| temperature.millidegrees() < cool.value.millidegrees()) {
+        return Warmth::Cool { at, temperature };
+    }
+    if hours_between(at, now).get() <= limits::WARM_CLEARANCE_H.value {
+        Warmth::InRange { at, temperature }
+    } else {
+        Warmth::Unknown { suspicion: None }
     }
 }
 
-/// A low skin, ear or infrared reading that is newer than the last rectal one.
+/// The lowest cold skin, ear or infrared reading since the last rectal one; a good one of these
+/// takes no suspicion back.
 fn newest_suspicion(facts: &Facts, pup: &Pup, age: f64, since: Option<Timestamp>) -> Option<Celsius> {
     [CheckKind::SkinTemperature, CheckKind::EarTemperature, CheckKind::InfraredTemperature]
         .into_iter()
-        .filter_map(|kind| facts.latest(Some(&pup.id), kind))
+        .flat_map(|kind| facts.checks_of(Some(&pup.id), kind))
         .filter(|c: &&Check| since.is_none_or(|s| c.at > s))
         .filter_map(Check::temperature)
         .filter(|t| is_cold(age, *t))
@@ -105,7 +110,10 @@ pub fn findings(facts: &Facts, pup: &PupAssessment, now: Timestamp) -> Vec<Findi
     let mut found = Vec::new();
     found.extend(rewarming_finding(facts, pup));
     match &pup.warmth {
-        Warmth::Cold(cold) => found.push(cold_finding(pup, cold, now, &facts.litter.zone)),
+        Warmth::Cold(cold) => {
+            let last_feed = facts.hand_feeds(id).next_back().map(|f| f.at);
+            found.push(cold_finding(pup, cold, last_feed, now, &facts.litter.zone));
+        }
         Warmth::Hot { temperature, since, at } => {
             let stays = hours_between(*since, *at).get() >= 0.25;
             let level = if stays { Level::VetToday } else { Level::NeedsHelp };
@@ -142,19 +150,37 @@ pub fn findings(facts: &Facts, pup: &PupAssessment, now: Timestamp) -> Vec<Findi
     found
 }
 
-fn cold_finding(pup: &PupAssessment, cold: &ColdSpell, now: Timestamp, zone: &jiff::tz::TimeZone) -> Finding {
+/// When the second feed since the pup turned cold is due.
+///
+/// A feed is due as often as is usual for the age, counted from the last one; and at the latest
+/// one longest gap after the first cold reading, for a pup that nurses as well.
+fn second_feed_withheld(last_feed: Option<Timestamp>, pup: &PupAssessment, cold: &ColdSpell) -> Timestamp {
+    let age = pup.age.get();
+    let weight = pup.latest().map_or(Grams::of(100.0), |l| l.weight);
+    let longest = limits::longest_gap_h(age, weight, pup.is_weak()).value;
+    let interval = longest.min(24.0 / f64::from(limits::usual_feeds(age).value));
+    let first_due = last_feed.map_or(cold.since, |at| hours_after(at, interval).max(cold.since));
+    hours_after(first_due, interval).min(hours_after(cold.since, longest))
+}
+
+fn cold_finding(
+    pup: &PupAssessment,
+    cold: &ColdSpell,
+    last_feed: Option<Timestamp>,
+    now: Timestamp,
+    zone: &jiff::tz::TimeZone,
+) -> Finding {
     let limit = limits::cold_below(pup.age.get());
     let elapsed = hours_between(cold.since, now).get();
     let is_small = pup.latest().is_none_or(|l| l.weight < limits::SMALL_PUP.value);
-    // Feeding would have been due at least this often.
-    let weight = pup.latest().map_or(Grams::of(100.0), |l| l.weight);
-    let second_feed_h = limits::longest_gap_h(pup.age.get(), weight, pup.is_weak()).value;
     let milli = cold.temperature.millidegrees();
     let (level, source, urgency) = if milli < limits::COLD_URGENT.value.millidegrees() {
         (Level::VetNow, limits::COLD_URGENT.source, "Ring the vet now and go; do not wait for it to warm. ")
     } else if milli < limits::GUT_STOPS.value.millidegrees() {
         (Level::VetNow, limits::GUT_STOPS.source, "Ring the vet now. ")
-    } else if elapsed >= second_feed_h || (is_small && elapsed >= limits::COLD_SMALL_PUP_H.value) {
+    } else if now >= second_feed_withheld(last_feed, pup, cold)
+        || (is_small && elapsed >= limits::COLD_SMALL_PUP_H.value)
+    {
         (Level::VetNow, limits::COLD_RECHECK_H.source, "Ring the vet now: it has been too cold to feed for too long. ")
     } else {
         (Level::NeedsHelp, limit.source, "")

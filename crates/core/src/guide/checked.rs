@@ -80,6 +80,10 @@ pub enum Refusal {
         why: String,
     },
     NotPlanned,
+    /// A vet's order ends before this feed.
+    OrderEnded {
+        vet: String,
+    },
 }
 
 impl Refusal {
@@ -94,6 +98,7 @@ impl Refusal {
             Self::WeighFirst => "weigh first: its weight is too old for an amount".into(),
             Self::NothingLeft { why } => format!("nothing now: {why}"),
             Self::NotPlanned => "no round in the next 24 h".into(),
+            Self::OrderEnded { vet } => format!("the order of {vet} has ended by then: look again at that time"),
         }
     }
 }
@@ -106,32 +111,51 @@ pub struct Given {
     /// Energy given by hand; nothing for a nursing.
     pub by_hand: Kcal,
     pub is_planned: bool,
+    /// Nobody wrote down how much it was; a full stomach is assumed.
+    pub is_assumed: bool,
 }
 
-/// What a pup received so far. An unrecorded amount counts as all that was offered; milk of
-/// unknown strength counts as strong as the stronger of the milk in use and bitch's milk.
+/// What a pup received so far. An unrecorded amount counts as all that was offered, and as a full
+/// stomach where that was not written either: unknown is not zero. Milk of unknown strength counts as strong as the stronger of the milk in use and bitch's milk.
 #[must_use]
-pub fn given(facts: &Facts, pup: &PupId, in_use: &Strength) -> Vec<Given> {
+pub fn given(facts: &Facts, pup: &PupAssessment, in_use: &Strength) -> Vec<Given> {
     let unknown = in_use.kcal_per_ml.max(KcalPerMl::of(crate::milk::BITCH.value.kcal_per_ml()));
     facts
         .feeds
         .iter()
-        .filter(|f| &f.pup == pup)
+        .filter(|f| f.pup == pup.pup.id)
         .filter_map(|feed| {
             if !feed.is_by_hand() {
                 let nursed = feed.nursed.map(|g| Millilitres::of(g.get().max(0.0)))?;
-                return Some(Given { at: feed.at, volume: nursed, by_hand: Kcal::of(0.0), is_planned: false });
+                return Some(Given {
+                    at: feed.at,
+                    volume: nursed,
+                    by_hand: Kcal::of(0.0),
+                    is_planned: false,
+                    is_assumed: false,
+                });
             }
-            let volume = feed.at_most()?;
+            let volume = feed.at_most().or_else(|| full_stomach(pup, feed.at))?;
             let strength = feed
                 .milk
                 .as_ref()
                 .and_then(|id| facts.milks.iter().find(|m| &m.id == id))
                 .and_then(crate::milk::strength)
                 .map_or(unknown, |s| s.kcal_per_ml);
-            Some(Given { at: feed.at, volume, by_hand: strength * volume, is_planned: false })
+            Some(Given {
+                at: feed.at,
+                volume,
+                by_hand: strength * volume,
+                is_planned: false,
+                is_assumed: feed.at_most().is_none(),
+            })
         })
         .collect()
+}
+
+fn full_stomach(pup: &PupAssessment, at: Timestamp) -> Option<Millilitres> {
+    let age = hours_between(pup.pup.born_at, at).get();
+    pup.latest().map(|l| limits::stomach_limit(age, l.weight).volume)
 }
 
 /// A feed that the plan proposes.
@@ -217,6 +241,9 @@ pub fn check(
 ) -> Result<CheckedInstruction, Refusal> {
     let pup = proposal.pup;
     let age = hours_between(pup.pup.born_at, proposal.at).get();
+    if let Some(order) = proposal.need.order.as_ref().filter(|o| o.until.is_some_and(|u| u <= proposal.at)) {
+        return Err(Refusal::OrderEnded { vet: order.vet.clone() });
+    }
     let mut conditions = warmth_gate(proposal, age)?;
     let method = way_to_feed(facts, proposal, age, now, &mut conditions)?;
     let latest = pup.latest().ok_or(Refusal::WeighFirst)?;
@@ -239,7 +266,18 @@ pub fn check(
     let energy_source = if is_by_order { &source::VET_ORDER } else { limits::ENERGY_CEILING.source };
     caps.add("left of the day's most energy", left, energy_source);
 
-    let last_amount = given.iter().rfind(|g| g.at < proposal.at && g.by_hand.get() > 0.0).map(|g| g.volume);
+    let is_amount_ordered = proposal.need.order.as_ref().is_some_and(|o| o.per_feed.is_some());
+    if !is_amount_ordered {
+        let planned: Millilitres =
+            given.iter().filter(|g| g.is_planned && is_within(g.at, proposal.at, 24.0)).map(|g| g.volume).sum();
+        let rest = (proposal.need.by_hand_volume - planned).max(Millilitres::of(0.0));
+        // A crumb at the end of the day is not worth waking a pup for.
+        let share = proposal.need.by_hand_volume / f64::from(proposal.need.feeds_per_day);
+        let rest = if rest < share * CRUMB { Millilitres::of(0.0) } else { rest };
+        caps.add("left of the day's milk in this plan", rest, &source::UNDERFEED);
+    }
+
+    let last_amount = last_given(given, proposal.at);
     match weight_state(pup, latest.at, proposal.at, age) {
         WeightState::Fresh => {}
         WeightState::LastAmountOnly => {
@@ -249,10 +287,10 @@ pub fn check(
         }
         WeightState::TooOld => return Err(Refusal::WeighFirst),
     }
-    if let (Some(at), Some(last)) = (open_setback(facts, pup, proposal.at), last_recorded(given, proposal.at)) {
+    if let (Some(at), Some(last)) = (open_setback(facts, pup, proposal.at), last_amount) {
         let what =
             format!("not more than the last feed, after a setback at {}", crate::report::clock(at, &facts.litter.zone));
-        caps.add(&what, last, limits::SETBACK_H.source);
+        caps.add(&what, last, &source::SETBACK);
     }
 
     let (allowed, bound_by) = caps.smallest();
@@ -276,7 +314,7 @@ pub fn check(
             .need
             .order
             .as_ref()
-            .filter(|o| o.per_feed.is_some() || o.energy.is_some())
+            .filter(|o| o.per_feed.is_some() || o.energy.is_some() || o.hours_between_feeds.is_some())
             .map(|o| o.vet.clone()),
         working,
     })
@@ -286,6 +324,9 @@ fn is_within(earlier: Timestamp, at: Timestamp, hours: f64) -> bool {
     let gap = hours_between(earlier, at).get();
     (0.0..hours).contains(&gap)
 }
+
+/// Less than this share of a usual feed is no feed.
+const CRUMB: f64 = 0.2;
 
 /// The amounts that bind, each with its reason.
 struct Caps {
@@ -332,7 +373,10 @@ fn warmth_gate(proposal: &Proposal<'_>, age: f64) -> Result<Vec<Condition>, Refu
             });
         }
         Warmth::Cool { .. } => conditions.extend([Condition::Active, Condition::Sucks]),
-        Warmth::InRange { at, .. } if hours_between(*at, proposal.at).get() <= limits::WARM_CLEARANCE_H.value => {}
+        // The limit rises on day 7: a reading clears a feed only by the limit of the feed's own age.
+        Warmth::InRange { at, temperature }
+            if hours_between(*at, proposal.at).get() <= limits::WARM_CLEARANCE_H.value
+                && temperature.millidegrees() >= limits::cold_below(age).value.millidegrees() => {}
         Warmth::InRange { .. } | Warmth::Unknown { suspicion: None } => {
             if age < limits::CHECK_FIRST_UNTIL_H.value {
                 conditions.push(warm);
@@ -376,7 +420,8 @@ fn way_to_feed(
             conditions.push(Condition::Sucks);
         }
         let palate_seen = facts.latest(Some(id), CheckKind::Palate).is_some();
-        if !palate_seen && facts.hand_feeds(id).next().is_none() && proposal.at <= hours_after(now, 24.0) {
+        let had_bottle = facts.hand_feeds(id).any(|f| f.method == crate::record::Method::Bottle);
+        if !palate_seen && !had_bottle && proposal.at <= hours_after(now, 24.0) {
             conditions.push(Condition::PalateSeen);
         }
         return Ok(Method::Bottle);
@@ -424,26 +469,22 @@ fn weight_state(pup: &PupAssessment, weighed_at: Timestamp, at: Timestamp, age: 
 }
 
 /// The newest setback that no fresh weight and no warm reading has answered yet.
-fn open_setback(facts: &Facts, pup: &PupAssessment, at: Timestamp) -> Option<Timestamp> {
+pub(super) fn open_setback(facts: &Facts, pup: &PupAssessment, at: Timestamp) -> Option<Timestamp> {
     let id = Some(&pup.pup.id);
-    let is_recent = |t: &Timestamp| hours_between(*t, at).get() <= limits::SETBACK_H.value;
     let is_bad = |c: &&crate::record::Check| match c.kind {
         CheckKind::RectalTemperature => c.temperature().is_some_and(|t| {
             t.millidegrees() < limits::cold_below(hours_between(pup.pup.born_at, c.at).get()).value.millidegrees()
         }),
         CheckKind::Stool => !c.is(Word::Firm) && !c.is(Word::None),
         CheckKind::MilkAtNose => c.is(Word::Yes),
-        CheckKind::Belly => c.is(Word::Taut),
-        CheckKind::Suck => c.is(Word::None),
-        CheckKind::Breathing => !c.is(Word::Easy),
-        _ => false,
+        _ => crate::assess::is_ill(c),
     };
     let seen = facts.checks.iter().filter(|c| c.pup.as_ref() == id).filter(is_bad).map(|c| c.at);
     let left = facts.hand_feeds(&pup.pup.id).filter_map(|f| match (f.offered, f.taken) {
         (Some(offered), Some(taken)) if taken < offered * 0.5 => Some(f.at),
         _ => None,
     });
-    let setback = seen.chain(left).filter(is_recent).max()?;
+    let setback = seen.chain(left).filter(|t| *t <= at).max()?;
     let weighed = pup.readings.iter().any(|r| r.at > setback);
     let warm = facts.checks_of(id, CheckKind::RectalTemperature).any(|c| {
         let limit = limits::cold_below(pup.age.get()).value;
@@ -452,7 +493,7 @@ fn open_setback(facts: &Facts, pup: &PupAssessment, at: Timestamp) -> Option<Tim
     (!(weighed && warm)).then_some(setback)
 }
 
-/// The last amount given by hand, recorded and not only planned, or planned after a record.
-fn last_recorded(given: &[Given], at: Timestamp) -> Option<Millilitres> {
-    given.iter().rfind(|g| g.at < at && g.by_hand.get() > 0.0).map(|g| g.volume)
+/// The last amount that is known to be given by hand, or that this plan gives before.
+fn last_given(given: &[Given], at: Timestamp) -> Option<Millilitres> {
+    given.iter().rfind(|g| g.at < at && g.by_hand.get() > 0.0 && !g.is_assumed).map(|g| g.volume)
 }

@@ -9,6 +9,7 @@ use jiff::Timestamp;
 
 use crate::assess::{Assessment, PupAssessment, next_weighing};
 use crate::finding::{Finding, Level};
+use crate::limits;
 use crate::mix::{self, Batch, InUse};
 use crate::need::{Need, NoneNeeded, Shortfall, Why};
 use crate::record::{Facts, PupId, hours_after, hours_between};
@@ -119,7 +120,8 @@ pub fn guide(
     });
     let weigh_at: Vec<Timestamp> =
         assessment.pups.iter().zip(needs).map(|(p, n)| next_weighing(p, n.is_ok(), now)).collect();
-    let shortfalls = shortfalls(assessment, needs, &rounds, milk.ok());
+    let mut shortfalls = shortfalls(assessment, needs, &rounds, milk.ok());
+    shortfalls.extend(held_back(facts, assessment, needs, now));
     let tasks = tasks(assessment, timetable, &rounds, &weigh_at, now);
     Guide { tasks, next, rounds, batch, weigh_at, shortfalls }
 }
@@ -133,7 +135,7 @@ fn checked_rounds(
     now: Timestamp,
 ) -> Vec<GuidedRound> {
     let mut given: Vec<Vec<checked::Given>> =
-        assessment.pups.iter().map(|p| checked::given(facts, &p.pup.id, &milk.strength)).collect();
+        assessment.pups.iter().map(|p| checked::given(facts, p, &milk.strength)).collect();
     let mut rounds = Vec::new();
     for round in &timetable.rounds {
         let mut feeds = Vec::new();
@@ -148,6 +150,7 @@ fn checked_rounds(
                         volume: instruction.amount(),
                         by_hand: milk.strength.kcal_per_ml * instruction.amount(),
                         is_planned: true,
+                        is_assumed: false,
                     });
                     RoundFeed::Feed(instruction)
                 }
@@ -185,6 +188,29 @@ fn next_feed(pup: &PupAssessment, need: &Result<Need, NoneNeeded>, rounds: &[Gui
     of_this_pup.unwrap_or(NextFeed::Withheld(Refusal::NotPlanned))
 }
 
+/// Pups whose amount may not grow until they are weighed and found warm.
+fn held_back(
+    facts: &Facts,
+    assessment: &Assessment,
+    needs: &[Result<Need, NoneNeeded>],
+    now: Timestamp,
+) -> Vec<(PupId, Shortfall)> {
+    assessment
+        .pups
+        .iter()
+        .zip(needs)
+        .filter(|(_, need)| need.is_ok())
+        .filter_map(|(pup, _)| {
+            let at = checked::open_setback(facts, pup, now)?;
+            let text = format!(
+                "not more than its last feed since the setback at {}: weigh it and take its rectal temperature",
+                crate::report::clock::date_and_clock(at, &facts.litter.zone)
+            );
+            Some((pup.pup.id.clone(), Shortfall::said("setback", text)))
+        })
+        .collect()
+}
+
 /// What the rounds of the next 24 h give less than the need of a day.
 fn shortfalls(
     assessment: &Assessment,
@@ -217,9 +243,22 @@ fn shortfalls(
                 need.by_hand
             );
             said.push((id.clone(), Shortfall { kind: "limits", text, missing: Some(missing) }));
-        } else if missing > Kcal::of(0.0) {
+        } else if missing > Kcal::of(0.05) {
             let text = format!("the next 24 h give {kcal} of {}; amounts are rounded down", need.by_hand);
             said.push((id.clone(), Shortfall { kind: "rounding", text, missing: Some(missing) }));
+        }
+        let water = (planned * milk.strength.water_per_ml).per_kg_of(need.weight);
+        let is_short = need.why == Why::Whole
+            && !need.is_water_short
+            && pup.age.get() >= limits::WATER_FLOOR_FROM_H.value
+            && water < limits::WATER_FLOOR.value;
+        if is_short {
+            let text = format!(
+                "water in the planned feeds is {water} and day, below the floor of {}. Look at gums and urine at each \
+                 feed; ask the vet.",
+                limits::WATER_FLOOR.value
+            );
+            said.push((id.clone(), Shortfall::said("water", text)));
         }
         if need.why == Why::TopUp {
             said.push((

@@ -12,7 +12,7 @@ pub mod foods;
 pub mod profile;
 mod strength;
 
-pub use composition::{BITCH, COW, Composition, GOAT, LABEL_ENERGY_OFF};
+pub use composition::{BITCH, COW, Composition, GOAT, LABEL_ENERGY_OFF, PARTIAL_DENSITY};
 pub use strength::{
     MilkNote, Strength, TOO_STRONG, mixed_volume, notes, powder_and_water, powder_composition, powder_kcal_per_100g,
     powder_ml_per_g, refused, strength,

@@ -1,6 +1,6 @@
 //! One milk in three measures: by weight, by volume and by energy.
 
-use super::composition::{BITCH, Composition};
+use super::composition::{BITCH, Composition, PARTIAL_DENSITY};
 use super::foods::{Food, Nutrients};
 use super::strength::powder_composition;
 use crate::record::{LabelSolids, PowderRecipe};
@@ -111,12 +111,9 @@ impl Nutrients {
             calcium_mg: None,
             phosphorus_mg: None,
         };
-        Self::mixed(&[(recipe.powder, powder), (Grams::of(recipe.water.get() * WATER_DENSITY), water)])
+        Self::mixed(&[(recipe.powder, powder), (Grams::of(recipe.water.get() * PARTIAL_DENSITY.value[0]), water)])
     }
 }
-
-/// g per mL at 20 °C, the first of the partial densities.
-const WATER_DENSITY: f64 = 0.9982;
 
 impl Parts {
     fn times(self, k: f64) -> Self {

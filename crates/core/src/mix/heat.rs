@@ -2,7 +2,7 @@
 //!
 //! Ignores the vessel. A thermometer always decides; these figures tell where to begin.
 
-use crate::milk::Composition;
+use crate::milk::{Composition, PARTIAL_DENSITY};
 use crate::references::{self as source, Sourced};
 use crate::units::{Celsius, Grams, Millilitres};
 
@@ -25,7 +25,7 @@ pub fn specific_heat(c: Composition) -> f64 {
 #[must_use]
 pub fn water_for(target: Celsius, powder: Grams, of: Composition, room: Celsius, water: Millilitres) -> Celsius {
     let powder_heat = powder.get() * specific_heat(of);
-    let water_heat = water.get() * 0.9982 * KESSLER.value[0];
+    let water_heat = water.get() * PARTIAL_DENSITY.value[0] * KESSLER.value[0];
     Celsius::of(target.get() + powder_heat / water_heat * (target.get() - room.get()))
 }
 

@@ -2,14 +2,10 @@
 
 use jiff::Timestamp;
 
+use crate::assess::DILUTION;
+use crate::limits;
 use crate::record::{CheckKind, Facts, PupId, Word, hours_after};
-use crate::references::{self as source, Sourced};
-use crate::units::{Hours, KcalPerMl};
-
-/// Share of water in the fed milk: loose yellow stool, loose greenish stool.
-pub const ADDED_WATER: Sourced<(f64, f64)> = Sourced::new((1.0 / 3.0, 0.5), &source::STOOL_LOOSE);
-/// Thinned milk is given for at most this long.
-pub const AT_MOST: Sourced<Hours> = Sourced::new(Hours::of(24.0), &source::STOOL_OURS);
+use crate::units::KcalPerMl;
 
 /// Milk with water added, as a handbook says.
 #[derive(Debug, Clone, Copy)]
@@ -27,12 +23,12 @@ pub fn thinned(strength: KcalPerMl, water_share: f64) -> KcalPerMl {
     strength * (1.0 - water_share)
 }
 
-/// Thinning for one pup: by the first of its latest unbroken run of loose stools.
+/// Thinning for one pup: counted from the first loose stool since a firm one.
 ///
 /// Whether it may be thinned at all is decided by [`crate::assess::may_be_thinned`].
 #[must_use]
 pub fn of_pup(facts: &Facts, pup: &PupId, strength: KcalPerMl) -> Option<Thinned> {
-    let (yellow, green) = ADDED_WATER.value;
+    let (yellow, green) = DILUTION.value;
     let share = |check: &crate::record::Check| match () {
         () if check.is(Word::LooseYellow) => Some(yellow),
         () if check.is(Word::LooseGreen) => Some(green),
@@ -40,12 +36,12 @@ pub fn of_pup(facts: &Facts, pup: &PupId, strength: KcalPerMl) -> Option<Thinned
     };
     let stools: Vec<_> = facts.checks_of(Some(pup), CheckKind::Stool).collect();
     let latest = share(stools.last()?)?;
-    let first = stools.iter().rev().take_while(|c| share(c).is_some()).last()?;
+    let first = stools.iter().rev().take_while(|c| !c.is(Word::Firm)).last()?;
     Some(Thinned {
         water_share: latest,
         strength: thinned(strength, latest),
         lost_percent: 100.0 * latest,
-        until: hours_after(first.at, AT_MOST.value.get()),
+        until: hours_after(first.at, limits::DILUTED_FOR_H.value),
     })
 }
 
@@ -57,7 +53,7 @@ mod tests {
     fn published_dilution_energy() {
         // Home Veterinary Handbook, feeding problems (read): one third water, half water. By hand, milk of
         // 1.2 kcal per mL is then fed at 0.8 and 0.6.
-        let (yellow, green) = ADDED_WATER.value;
+        let (yellow, green) = DILUTION.value;
         let milk = KcalPerMl::of(1.2);
         assert!((thinned(milk, yellow).get() - 0.8).abs() < 1e-12);
         assert!((thinned(milk, green).get() - 0.6).abs() < 1e-12);

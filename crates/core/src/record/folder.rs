@@ -66,22 +66,21 @@ pub fn parse(files: &FolderFiles) -> Result<Facts, Vec<Problem>> {
     weighings.dedup_by(|a, b| a.at == b.at && a.pup == b.pup && a.weight == b.weight && a.taken == b.taken);
     refuse_more_than_the_pup_weighs(&feeds, &weighings, &file.pups, &mut problems);
     let mut feeds: Vec<Feed> = feeds.into_iter().map(|(_, feed)| feed).collect();
+    let volumes = |f: &Feed| {
+        [f.offered.map(|v| v.get().to_bits()), f.taken.map(|v| v.get().to_bits()), f.nursed.map(|g| g.get().to_bits())]
+    };
     feeds.sort_by(|a, b| {
-        let volume = |f: &Feed| f.at_most().map(|v| (v.get() * 1000.0).round().to_bits());
-        (a.at, &a.pup, a.method, volume(a), &a.milk).cmp(&(b.at, &b.pup, b.method, volume(b), &b.milk))
+        (a.at, &a.pup, a.method, volumes(a), &a.milk).cmp(&(b.at, &b.pup, b.method, volumes(b), &b.milk))
     });
     feeds.dedup_by(|a, b| {
-        a.at == b.at
-            && a.pup == b.pup
-            && a.method == b.method
-            && a.offered == b.offered
-            && a.taken == b.taken
-            && a.milk == b.milk
+        let key = |f: &Feed| (f.at, f.pup.clone(), f.method, volumes(f), f.milk.clone());
+        key(a) == key(b)
     });
     checks.sort_by(|a, b| {
+        // Of two checks at the same time the worse one stands last and so counts.
         let rank = |c: &super::Check| match c.value {
-            super::CheckValue::Temperature(t) => (0, t.millidegrees()),
-            super::CheckValue::Word(w) => (1, w as i64),
+            super::CheckValue::Temperature(t) => -t.millidegrees(),
+            super::CheckValue::Word(w) => c.kind.severity(w),
         };
         (a.at, &a.pup, a.kind, rank(a)).cmp(&(b.at, &b.pup, b.kind, rank(b)))
     });

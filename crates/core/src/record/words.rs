@@ -142,6 +142,17 @@ kinds! {
 }
 
 impl CheckKind {
+    /// Place of a word in this kind's list, which runs from well to ill.
+    #[must_use]
+    pub fn severity(self, word: Word) -> i64 {
+        match self.row().shape {
+            ValueShape::Words(words) => {
+                words.iter().position(|w| *w == word).and_then(|i| i64::try_from(i).ok()).unwrap_or(0)
+            }
+            ValueShape::Temperature { .. } => 0,
+        }
+    }
+
     /// The table's (first) line for this kind; a test sees that every kind has one.
     #[must_use]
     pub fn row(self) -> &'static CheckKindRow {

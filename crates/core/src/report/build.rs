@@ -130,7 +130,7 @@ fn milk_notes(facts: &Facts, line: &Line, any_need: bool, now: Timestamp) -> Vec
 }
 
 fn how_to_feed(any_tube: bool) -> Vec<Said> {
-    let tube = any_tube.then_some(&texts::TUBE);
+    let tube = if any_tube { texts::TUBE } else { &[] };
     texts::HOW_TO_FEED
         .iter()
         .chain(tube)

@@ -85,7 +85,7 @@ pub struct Said {
 #[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct ShortfallLine {
     pub pup: String,
-    /// feeds, water, eased in, limits, rounding or dam.
+    /// feeds, water, eased in, limits, setback, rounding or dam.
     pub kind: String,
     pub text: String,
     /// Energy missing from the plan of the next 24 h.

@@ -20,7 +20,13 @@ pub const HOW_TO_FEED: &[(&str, &Source)] = &[
         "Teat: turned over, it drips and does not stream. A ready small-hole teat is better than a home-made hole.",
         &source::TEAT,
     ),
-    ("Hold it belly down, head level, never on its back. Never squeeze the bottle.", &source::POSITION),
+    (
+        "Before the first bottle: look at the palate in white light; a cleft palate gets no bottle.",
+        &source::PALATE_FIRST,
+    ),
+    ("Hold it belly down, head level, never on its back.", &source::POSITION),
+    ("Never squeeze the bottle: the pup draws the milk itself.", &source::NEVER_SQUEEZE),
+    ("A pup takes 5 to 10 minutes by bottle, about half a minute by tube.", &source::BOTTLE_MINUTES),
     (
         "Stop when it turns away or its belly is full. Never force the rest; a missed feed is not made up.",
         &source::UNDERFEED,
@@ -38,15 +44,28 @@ pub const HOW_TO_FEED: &[(&str, &Source)] = &[
         "Sleep after a feed is normal. A pup that cannot be roused, is limp or cool is not asleep: ring the vet now.",
         &source::LIFELESS,
     ),
-    ("Boil teats and bottles between uses. Check collars at each weighing.", &source::BOIL),
+    (
+        "Back in the box: heat at one end only, with room to crawl away; no direct heat pad, none left alone.",
+        &source::HEAT_SOURCE,
+    ),
+    ("Boil teats and bottles between uses.", &source::BOIL),
+    ("Check collars at each weighing, or mark the pups by other means.", &source::COLLAR),
 ];
 
 /// Said beside a tube.
-pub const TUBE: (&str, &Source) = (
-    "Tube: only a carer whom a vet taught; 5 Fr up to 300 g, 8 Fr above; the depth is a mark measured on this pup \
-     as the vet showed, never computed. Stop at resistance or struggle.",
-    &source::TUBE_TAUGHT,
-);
+pub const TUBE: &[(&str, &Source)] = &[
+    ("Tube: only a carer whom a vet taught. Stop at resistance or struggle.", &source::TUBE_TAUGHT),
+    ("Tube size: 5 Fr up to 300 g, 8 Fr above.", &source::TUBE_SIZE),
+    (
+        "Tube depth: a mark measured on this pup as the vet showed, never computed; marked anew daily in week 1 and \
+         every 2 days later.",
+        &source::TUBE_MARK,
+    ),
+    (
+        "A pup fed only by tube may lose its suck: keep some nursing or bottle in the day as soon as it sucks.",
+        &source::SUCK_PRACTICE,
+    ),
+];
 
 /// Said beside a carer who is pregnant, very young or immune-weak.
 pub const HYGIENE: (&str, &Source) =

@@ -6,7 +6,7 @@ use whelpward_core::references::{ALL, Mark};
 
 use super::config;
 use super::generate::{any_litter, fed_litter};
-use super::oracle::{ask, level};
+use super::oracle::{ask, level, plain};
 
 /// Every object of the report that cites a source, with its path.
 fn citations<'v>(value: &'v Value, path: String, found: &mut Vec<(String, &'v Value)>) {
@@ -82,7 +82,7 @@ proptest! {
         let today = ask(&litter).today;
         if today.do_now.iter().any(|a| a.kind.starts_with("vet")) {
             let text = today.if_no_answer.map(|s| s.text).unwrap_or_default();
-            prop_assert!(text.contains("10 minutes") && text.contains("next number"), "{text}");
+            prop_assert!(plain(&text).contains("10 minutes") && text.contains("next number"), "{text}");
             prop_assert!(!today.vets.is_empty());
         }
     }
@@ -94,7 +94,7 @@ proptest! {
         if today.rounds.iter().any(|r| !r.feeds.is_empty()) {
             let text: String = today.how_to_feed.iter().map(|s| s.text.as_str()).collect();
             for words in ["never on its back", "Never squeeze", "37 to 38 °C", "wrist", "no microwave", "warmed once", "above 40 °C never", "drips and does not stream"] {
-                prop_assert!(text.contains(words), "{words} is not said");
+                prop_assert!(plain(&text).contains(words), "{words} is not said");
             }
         }
     }

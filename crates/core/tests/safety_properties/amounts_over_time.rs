@@ -131,7 +131,7 @@ proptest! {
                     continue;
                 }
                 prop_assert!(old <= stale + DAY, "a weight {old} s old: {}", seen.story());
-                prop_assert!(seen.has(planned, "weigh first; if you cannot, not more than this"), "not marked: {}", seen.story());
+                prop_assert!(planned.has("weigh first; if you cannot, not more than this"), "not marked: {}", seen.story());
                 let last = last_amount(&seen, planned);
                 prop_assert!(last.is_some_and(|l| planned.feed.amount_ml <= l + HAIR), "larger than {last:?}: {}", seen.story());
             }
@@ -219,14 +219,17 @@ proptest! {
     /// "Fewest feeds use the stomach limit of that very age."
     #[test]
     fn the_fewest_feeds_follow_from_the_stomach_limit_of_the_age(litter in fed_litter()) {
-        for seen in ask(&litter).pups() {
+        let case = ask(&litter);
+        for seen in case.pups() {
             let Some(need) = &seen.line.need else { continue };
             let weight = seen.line.weight_g.expect("a need has a weight");
             let per_kg = if seen.pup.age < 24 * H { 20.0 } else { 40.0 };
             let held = f64::from(need.fewest_feeds_per_day) * per_kg * weight / 1000.0;
             // 96 feeds a day is where counting stops.
             prop_assert!(need.fewest_feeds_per_day >= 96 || held >= need.by_hand_ml - HAIR, "{held} mL of {}: {}", need.by_hand_ml, seen.story());
-            prop_assert!(need.feeds_per_day >= need.fewest_feeds_per_day);
+            // Feeds less than 2 h apart count as one, so 12 a day is the most; a vet may have ordered fewer.
+            let is_said = case.today.shortfalls.iter().any(|s| s.pup == seen.name && s.text.contains("too thin"));
+            prop_assert!(need.feeds_per_day >= need.fewest_feeds_per_day || is_said, "{}", seen.story());
         }
     }
 

@@ -5,7 +5,7 @@ use proptest::prelude::*;
 use super::config;
 use super::generate::fed_litter;
 use super::litter::Litter;
-use super::oracle::{Case, ask};
+use super::oracle::{Case, ask, plain};
 
 fn with_milk(mut litter: Litter, kind: &'static str, contains: Vec<&'static str>) -> Litter {
     litter.milks[0].kind = kind;
@@ -14,7 +14,7 @@ fn with_milk(mut litter: Litter, kind: &'static str, contains: Vec<&'static str>
 }
 
 fn notes(case: &Case) -> String {
-    case.today.milk_notes.iter().map(|n| n.text.as_str()).collect::<Vec<_>>().join("\n")
+    case.today.milk_notes.iter().map(|n| plain(&n.text)).collect::<Vec<_>>().join("\n")
 }
 
 proptest! {

@@ -28,6 +28,13 @@ pub struct Planned<'a> {
     pub feed: &'a Feed,
 }
 
+impl Planned<'_> {
+    /// Whether the amount is given only after this condition.
+    pub fn has(&self, condition: &str) -> bool {
+        self.feed.only_after.iter().any(|c| c.contains(condition))
+    }
+}
+
 /// One pup beside what was said about it.
 pub struct Seen<'a> {
     pub name: &'static str,
@@ -83,6 +90,11 @@ impl Case {
             .max()
             .unwrap_or(0)
     }
+}
+
+/// A text with ordinary spaces: a number is kept beside its unit by one that does not break.
+pub fn plain(text: &str) -> String {
+    text.replace(['\u{a0}', '\u{202f}'], " ")
 }
 
 fn same_amount(a: f64, b: f64) -> bool {
@@ -179,10 +191,6 @@ impl Seen<'_> {
     /// No weight of this pup is in doubt, and no slip was put in.
     pub fn is_clean(&self, case: &Case) -> bool {
         !self.pup.has_slip && !case.today.doubts.iter().any(|d| d.pup == self.name)
-    }
-
-    pub fn has(&self, planned: &Planned<'_>, condition: &str) -> bool {
-        planned.feed.only_after.iter().any(|c| c.contains(condition))
     }
 
     /// What a failure prints.

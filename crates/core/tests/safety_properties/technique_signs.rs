@@ -5,7 +5,7 @@ use proptest::prelude::*;
 use super::config;
 use super::generate::{EVERYTHING, Focus, litter};
 use super::litter::{Check, DAY, H, Litter};
-use super::oracle::{NEEDS_HELP, VET_NOW, VET_TODAY, ask, cold_below};
+use super::oracle::{NEEDS_HELP, VET_NOW, VET_TODAY, ask, cold_below, plain};
 use super::values::PUP_KINDS;
 
 fn signs_litter() -> impl Strategy<Value = Litter> {
@@ -72,7 +72,7 @@ proptest! {
     #[test]
     fn an_unwell_pup_under_48_hours_is_vet_now(litter in signs_litter()) {
         let unwell: &[(&str, &[&str])] = &[
-            ("behaviour", &["crying_over_15_min", "panting", "limp", "cannot_be_roused", "seizure", "bleeding"]),
+            ("behaviour", &["crying_over_15_min", "limp", "cannot_be_roused", "seizure", "bleeding"]),
             ("gums", &["tacky", "pale", "white", "grey", "blue"]),
             ("stool", &["loose_yellow", "loose_green", "grey", "white", "watery", "bloody"]),
             ("belly", &["taut"]),
@@ -94,6 +94,22 @@ proptest! {
             if at_birth < 2 && unwell.iter().any(|(kind, words)| seen.pup.is(kind, words)) {
                 prop_assert!(seen.level() == VET_NOW, "{}", seen.story());
             }
+        }
+    }
+
+    /// "always": panting too, although the code gives it a clock of its own in a newborn.
+    #[test]
+    fn a_panting_pup_under_48_hours_is_vet_now(litter in signs_litter(), age in H..48 * H) {
+        let mut litter = litter;
+        for pup in &mut litter.pups {
+            pup.age = age;
+            pup.weighings.clear();
+            pup.feeds.clear();
+            pup.order = None;
+            pup.checks = vec![Check { ago: 0, kind: "behaviour", value: "panting".into() }];
+        }
+        for seen in ask(&litter).pups() {
+            prop_assert!(seen.level() == VET_NOW, "{}", seen.story());
         }
     }
 
@@ -177,7 +193,7 @@ proptest! {
             let is_old = seen.pup.age >= 14 * DAY && seen.line.weight_g.is_some_and(|w| w >= 500.0);
             let is_fine = warm && gains && is_old && seen.pup.is("suck", &["strong"]) && seen.pup.is("gums", &["pink_moist"]);
             prop_assert!(is_fine, "{}", seen.story());
-            prop_assert!(finding.what_to_do.contains("24 h"), "at most 24 h: {}", seen.story());
+            prop_assert!(plain(&finding.what_to_do).contains("24 h"), "at most 24 h: {}", seen.story());
             // "The lost energy is recomputed and said."
             prop_assert!(finding.what_to_do.contains("kcal"), "the lost energy is not said: {}", seen.story());
         }
@@ -188,7 +204,7 @@ proptest! {
     fn a_panting_pup_is_cooled(litter in signs_litter()) {
         for seen in ask(&litter).pups() {
             if seen.pup.is("behaviour", &["panting"]) {
-                let is_said = seen.findings().iter().any(|f| f.what_to_do.contains("ool the box") && f.what_to_do.contains("15 to 30 min"));
+                let is_said = seen.findings().iter().any(|f| f.what_to_do.contains("ool the box") && plain(&f.what_to_do).contains("15 to 30 min"));
                 prop_assert!(is_said && seen.level() >= NEEDS_HELP, "{}", seen.story());
             }
         }

@@ -57,7 +57,7 @@ proptest! {
         }
         for seen in ask(&with_last_reading(litter, "rectal_temperature_c", milli / 100 * 100, ago)).pups() {
             for planned in seen.feeds.iter().filter(|p| seen.age_at(p) >= 7 * DAY) {
-                prop_assert!(seen.has(planned, "warm"), "fed on a reading below 36.0: {}", seen.story());
+                prop_assert!(planned.has("warm"), "fed on a reading below 36.0: {}", seen.story());
             }
         }
     }
@@ -77,7 +77,7 @@ proptest! {
             for planned in &seen.feeds {
                 let is_fresh = planned.at + ago <= 2 * H;
                 if is_fresh && planned.feed.method == "bottle" {
-                    prop_assert!(seen.has(planned, "active") && seen.has(planned, "suck"), "{}", seen.story());
+                    prop_assert!(planned.has("active") && planned.has("suck"), "{}", seen.story());
                 }
             }
         }
@@ -96,7 +96,7 @@ proptest! {
         }
         for seen in ask(&with_last_reading(litter, "rectal_temperature_c", 36_500, ago)).pups() {
             for planned in seen.feeds.iter().filter(|p| p.feed.method == "bottle") {
-                let is_asked = seen.has(planned, "warm") || (seen.has(planned, "active") && seen.has(planned, "suck"));
+                let is_asked = planned.has("warm") || (planned.has("active") && planned.has("suck"));
                 prop_assert!(is_asked, "{}", seen.story());
             }
         }
@@ -126,7 +126,7 @@ proptest! {
             for planned in seen.feeds.iter().filter(|p| seen.age_at(p) < 14 * DAY) {
                 let last = seen.rectal().last().copied();
                 let is_cleared = last.is_some_and(|(ago, t)| planned.at + ago <= 2 * H && t >= cold_below(seen.age_at(planned)));
-                prop_assert!(is_cleared || seen.has(planned, "warm"), "last rectal reading {last:?}: {}", seen.story());
+                prop_assert!(is_cleared || planned.has("warm"), "last rectal reading {last:?}: {}", seen.story());
             }
         }
     }
@@ -137,7 +137,7 @@ proptest! {
         for seen in ask(&litter).pups() {
             for planned in seen.feeds.iter().filter(|p| seen.age_at(p) < 14 * DAY && p.feed.method == "bottle") {
                 let is_fresh = seen.pup.checks_of("suck").last().is_some_and(|c| c.value == "strong" && planned.at + c.ago <= 2 * H);
-                prop_assert!(is_fresh || seen.has(planned, "suck"), "{}", seen.story());
+                prop_assert!(is_fresh || planned.has("suck"), "{}", seen.story());
             }
         }
     }
@@ -153,7 +153,7 @@ proptest! {
             if is_low && seen.pup.age < 31 * DAY {
                 prop_assert!(seen.level() >= KEEP_WATCH, "{last:?} raises nothing: {}", seen.story());
                 for planned in &seen.feeds {
-                    prop_assert!(seen.has(planned, "warm"), "{last:?}: {}", seen.story());
+                    prop_assert!(planned.has("warm"), "{last:?}: {}", seen.story());
                 }
             }
         }
@@ -167,7 +167,7 @@ proptest! {
             let low = seen.other_readings().into_iter().find(|r| r.0 < rectal && r.1 < cold_below(seen.pup.age));
             if let Some(low) = low.filter(|_| seen.pup.age < 31 * DAY) {
                 for planned in &seen.feeds {
-                    prop_assert!(seen.has(planned, "warm"), "low at {low:?}: {}", seen.story());
+                    prop_assert!(planned.has("warm"), "low at {low:?}: {}", seen.story());
                 }
             }
         }

@@ -5,7 +5,7 @@ use proptest::prelude::*;
 use super::config;
 use super::generate::{Focus, fed_litter, litter};
 use super::litter::{DAY, H, Litter};
-use super::oracle::{KEEP_WATCH, Seen, VET_NOW, VET_TODAY, ask, cold_below};
+use super::oracle::{KEEP_WATCH, Seen, VET_NOW, VET_TODAY, ask, cold_below, plain};
 use super::values::WARMTH_KINDS;
 
 fn warmth_litter() -> impl Strategy<Value = Litter> {
@@ -103,7 +103,7 @@ proptest! {
             if last <= limit {
                 continue;
             }
-            let is_said = seen.findings().iter().any(|f| f.what_to_do.contains("ool the box") && f.what_to_do.contains("15 to 30 min"));
+            let is_said = seen.findings().iter().any(|f| f.what_to_do.contains("ool the box") && plain(&f.what_to_do).contains("15 to 30 min"));
             prop_assert!(is_said, "{last}: {}", seen.story());
             let since = readings.iter().rev().take_while(|r| r.1 > limit).last().map_or(ago, |r| r.0);
             if since - ago >= H / 2 {

@@ -27,7 +27,7 @@ pub const NOT_COVERED: &str = "Not counted and not covered: vitamins, iron, taur
 /// Misses of a food's figures from pack to pack, as a share (standard deviation).
 pub const FOOD_VARIES: Sourced<f64> = Sourced::new(0.10, &source::FOOD_VARIES);
 /// A blend with more curd than this is spoken of, percent.
-const MUCH_CURD: f64 = 10.0;
+const MUCH_CURD: Sourced<f64> = Sourced::new(10.0, &source::BLEND_LIMITS);
 /// Another food is named only when it takes this share off the misses.
 const WORTH_NAMING: f64 = 0.05;
 
@@ -387,7 +387,7 @@ fn notes_after(foods: &[Food], grams: &[f64], nutrients: &Nutrients, notes: &mut
     let used = |id: &str| foods.iter().zip(grams).any(|(f, g)| f.id == id && *g > 0.0);
     let share =
         |kind| foods.iter().zip(grams).filter(|(f, _)| f.kind == kind).map(|(_, g)| 100.0 * g / total).sum::<f64>();
-    if share(super::foods::Kind::Curd) > MUCH_CURD {
+    if share(super::foods::Kind::Curd) > MUCH_CURD.value {
         note(
             "Much curd carries salt, and it must be so fine that it passes the teat: blend and sieve it.".into(),
             &source::SALTY,

@@ -65,6 +65,8 @@ pub struct MilkLine {
     pub warnings: Vec<Said>,
     /// Figures that were not read in a table, with their status.
     pub not_published: Vec<String>,
+    /// What such figures are; null when there are none.
+    pub not_published_source: Option<Cite>,
     pub source: String,
 }
 
@@ -128,6 +130,7 @@ fn of_strength(name: &str, strength: Option<KcalPerMl>, lactose: Option<f64>, re
         lactose_g_per_kg_day: pup.and_then(|p| p.lactose_g_per_kg),
         warnings: Vec::new(),
         not_published: Vec::new(),
+        not_published_source: None,
         source: String::new(),
     }
 }
@@ -171,6 +174,7 @@ fn of_milk(milk: &Milk, request: &CompareRequest) -> MilkLine {
 fn of_food(food: &Food, request: &CompareRequest) -> MilkLine {
     let mut line = of_nutrients(&food.name, &food.per_100g, request, &food.table);
     line.not_published = food.not_published().map(|(figure, mark)| format!("{figure}: {}", mark.word())).collect();
+    line.not_published_source = food.not_published().next().map(|_| cite(&source::FOOD_MEMORY));
     let mut say = |says: String, source| line.warnings.insert(0, said(&MilkNote { says, source }));
     match food.kind {
         Kind::RawEgg | Kind::RawMilk | Kind::Honey => {

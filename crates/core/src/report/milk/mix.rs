@@ -13,7 +13,7 @@ use crate::mix::heat::{self, BATH_PER_MINUTE};
 use crate::mix::portion::{self, Measure, Portion};
 use crate::mix::{self, COLD, DEAD_VOLUME, HOT, KEEPS, thin};
 use crate::record::{Facts, Milk, MilkKind, PowderRecipe, PupId, hours_after};
-use crate::references as source;
+use crate::references::{self as source, Sourced};
 use crate::report::build::{Line, cite};
 use crate::report::clock::{clock, date_and_clock, iso};
 use crate::report::{Cite, SCHEMA_VERSION, Said};
@@ -314,7 +314,7 @@ fn cost(milk: &Milk, line: &Line) -> Option<CostLine> {
     let price_per_kg = milk.price_per_kg?;
     let grams_per_ml = match milk.recipe {
         Some(recipe) => recipe.powder.get() / milk::mixed_volume(recipe, milk.solids).get(),
-        None => FLUID_DENSITY,
+        None => FLUID_DENSITY.value,
     };
     let pups: Vec<(String, f64)> = line
         .assessment
@@ -328,7 +328,7 @@ fn cost(milk: &Milk, line: &Line) -> Option<CostLine> {
 }
 
 /// g per mL of a fluid milk (cow's and goat's milk by cup weight, milk handbook section 4).
-const FLUID_DENSITY: f64 = 1.031;
+const FLUID_DENSITY: Sourced<f64> = Sourced::new(1.031, &source::FOOD_TABLE);
 
 fn notes(in_use: &mix::InUse, request: &MixRequest, switched: Option<&milk::MilkNote>) -> Vec<Said> {
     let mut notes: Vec<Said> = in_use.notes.iter().chain(switched).map(said).collect();
