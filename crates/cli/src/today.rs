@@ -114,6 +114,10 @@ impl Page {
                 has_shown_phones = true;
             }
         }
+        // Whatever is to be done may turn into a call; the numbers stand on every page with a task.
+        if !has_shown_phones && !report.do_now.is_empty() {
+            self.phones(report);
+        }
         self.weigh_next(report);
     }
 

@@ -242,7 +242,7 @@ sources! {
         "grey, white or curdled stool: veterinarian", Read, Test("grey_stool_is_vet_now");
     STOOL_OURS: "stool-rule", OURS, "",
         "watery or bloody stool, or two signs together: vet now; loose under 14 days or 500 g: vet today first", Judgement, Test("loose_stool_in_a_small_pup_is_vet_today");
-    LEFT_MILK: "left-milk", OURS, "usability section 1",
+    LEFT_MILK: "left-milk", OURS, "",
         "less than half taken at two feeds in a row is spoken of", Judgement, Test("less_than_half_twice_is_spoken_of");
     TAUT_BELLY: "taut-belly", SACN, "ch. 16 p 308",
         "stop when the stomach is taut", Read, Test("a_taut_belly_holds_the_feed");
@@ -276,7 +276,7 @@ sources! {
         "steady gain through day 7: out of danger", Read, Test("a_very_light_pup_is_watched_through_day_7");
     GROWTH_ENVELOPE: "growth-envelope", "Alves, Vet Med Sci 2020;6:946-957", "abstract",
         "fastest growth from birth: exp(0.13084 x - 0.001616 x^2)", Read, Test("published_growth_envelope");
-    SLIP_BAND: "slip-band", OURS, "usability S-5, S-6",
+    SLIP_BAND: "slip-band", OURS, "",
         "a reading far outside the pup's band is held back until it is weighed again", Judgement, Test("slips_are_caught");
     WEIGH_OFTEN: "weigh-often", HOME, "p 492",
         "weigh at birth, 12 h, then daily for 2 weeks", Read, Test("weighing_is_asked_for");
@@ -296,7 +296,7 @@ sources! {
         "goat's milk 3.56 protein, 4.14 fat, 4.45 carbohydrate g per 100 g", Read, Test("published_milk_energy");
     COW_MILK: "cow-milk", "USDA FNDDS, Milk, whole", "",
         "cow's milk 3.27 protein, 3.20 fat, 4.63 carbohydrate g per 100 g", Read, Test("published_milk_energy");
-    MILK_TOO_STRONG: "milk-too-strong", OURS, "milk handbook, last section",
+    MILK_TOO_STRONG: "milk-too-strong", OURS, "",
         "above 1.4 kcal per mL a warning, above 1.6 a strong one", Judgement, Test("published_by_weight_trap");
     FEED_TEMPERATURE: "feed-temperature", "usual textbook number", "",
         "feed at 37 to 38 °C", CommonPractice, Test("published_water_mixing");
@@ -308,7 +308,7 @@ sources! {
         "what was warmed and left is thrown away after the round", CommonPractice, Test("a_batch_has_a_time_to_throw_away");
     DEAD_VOLUME: "dead-volume", "the trade", "",
         "1 mL for each pup stays in bottle, teat or tube", CommonPractice, Test("batch_arithmetic");
-    RATIO_ERROR: "ratio-error", OURS, "usability S-11",
+    RATIO_ERROR: "ratio-error", OURS, "",
         "powder to water within 5 % of the label's ratio", Judgement, Test("too_little_powder_to_weigh_is_said");
     STOP_GAP: "stop-gap", OURS, "",
         "a home blend is a stop-gap for 48 h; raw egg, raw milk and honey are left out", Judgement, Test("a_home_blend_carries_its_heading");

@@ -243,7 +243,8 @@ fn shortfalls(
                 need.by_hand
             );
             said.push((id.clone(), Shortfall { kind: "limits", text, missing: Some(missing) }));
-        } else if missing > Kcal::of(0.05) {
+        // A third of the smallest mark of a thin milk; less is nobody's loss.
+        } else if missing > Kcal::of(0.033) {
             let text = format!("the next 24 h give {kcal} of {}; amounts are rounded down", need.by_hand);
             said.push((id.clone(), Shortfall { kind: "rounding", text, missing: Some(missing) }));
         }

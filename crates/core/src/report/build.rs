@@ -10,7 +10,7 @@ use super::{
     Withheld, texts,
 };
 use crate::assess::{Assessment, BirthBand, PupAssessment, Warmth, assess};
-use crate::finding::{Finding, Level, Term};
+use crate::finding::{Finding, Term};
 use crate::guide::{self, CheckedInstruction, Guide, Method, NextFeed, RoundFeed, Task};
 use crate::limits;
 use crate::mix::{self, Batch, InUse};
@@ -80,7 +80,7 @@ pub fn today(facts: &Facts, now: Timestamp) -> Today {
             .iter()
             .map(|v| VetLine { name: v.name.clone(), phone: v.phone.clone(), hours: v.hours.clone() })
             .collect(),
-        if_no_answer: must_ring(&line)
+        if_no_answer: (!line.guide.tasks.is_empty())
             .then(|| Said { text: texts::RING_NEXT.0.into(), source: cite(texts::RING_NEXT.1) }),
         do_now: actions(&line, zone),
         pups: pup_lines(facts, &line, zone),
@@ -104,10 +104,6 @@ pub fn today(facts: &Facts, now: Timestamp) -> Today {
         how_to_feed: if is_anything_fed { how_to_feed(any_tube) } else { Vec::new() },
         large_feeds: large_feeds(facts, &line, now),
     }
-}
-
-fn must_ring(line: &Line) -> bool {
-    line.guide.tasks.iter().any(|t| matches!(t, Task::Finding(f) if f.level >= Level::VetToday))
 }
 
 fn needs_milk(line: &Line) -> bool {

@@ -44,7 +44,7 @@ pub struct Today {
     pub dam: String,
     pub vets: Vec<VetLine>,
     pub do_now: Vec<Action>,
-    /// What to do when a vet does not answer; set whenever one is to be rung.
+    /// What to do when a vet does not answer; set whenever something is to be done.
     pub if_no_answer: Option<Said>,
     pub pups: Vec<PupLine>,
     pub batch: Option<BatchLine>,
