@@ -22,8 +22,7 @@ pub const COW: Sourced<Composition> =
     Sourced::new(Composition { water: 88.1, protein: 3.27, fat: 3.20, carbohydrate: 4.63 }, &source::COW_MILK);
 
 /// Densities of the parts of milk, g per mL: water, protein, fat, carbohydrate, rest.
-pub const PARTIAL_DENSITY: Sourced<[f64; 5]> =
-    Sourced::new([0.9982, 1.40, 0.918, 1.78, 1.85], &source::MILK_DENSITY);
+pub const PARTIAL_DENSITY: Sourced<[f64; 5]> = Sourced::new([0.9982, 1.40, 0.918, 1.78, 1.85], &source::MILK_DENSITY);
 /// Metabolisable energy, kcal per g: protein, fat, carbohydrate.
 pub(super) const ENERGY: Sourced<[f64; 3]> = Sourced::new([4.0, 9.0, 4.0], &source::ENERGY_CONVENTION);
 /// Stated energy may differ from its parts by this share.
