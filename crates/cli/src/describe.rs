@@ -14,6 +14,8 @@ pub enum Document {
     TablesSchema,
     /// JSON Schema of `today --json`
     TodaySchema,
+    /// JSON Schemas of `milk compare`, `blend` and `mix` with --json
+    MilkSchema,
 }
 
 pub fn text(document: Document) -> String {
@@ -23,6 +25,7 @@ pub fn text(document: Document) -> String {
         Document::References => references::as_markdown(),
         Document::LitterSchema => pretty(&record::schema::litter_schema()),
         Document::TablesSchema => pretty(&record::schema::tables_schema()),
+        Document::MilkSchema => pretty(&report::milk::schema()),
         Document::TodaySchema => pretty(&report::schema()),
     }
 }

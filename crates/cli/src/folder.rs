@@ -23,6 +23,7 @@ pub fn read(folder: &Path) -> Result<Facts, String> {
         weighings_csv: file("weighings.csv")?,
         feeds_csv: file("feeds.csv")?,
         checks_csv: file("checks.csv")?,
+        foods_csv: file("foods.csv")?,
     };
     parse(&files).map_err(|problems| {
         let mut message = String::new();

@@ -7,6 +7,7 @@
 
 mod describe;
 mod folder;
+mod milk;
 mod today;
 
 use std::path::PathBuf;
@@ -43,6 +44,11 @@ enum Command {
     Check {
         /// A litter folder
         folder: PathBuf,
+    },
+    /// Compare milks, blend from the kitchen, mix for a round
+    Milk {
+        #[command(subcommand)]
+        what: Box<milk::Milk>,
     },
     /// Print the documents that are made from the program's own tables
     Describe {
@@ -95,6 +101,7 @@ fn run(command: Command) -> Result<String, String> {
                 facts.checks.len()
             ))
         }
+        Command::Milk { what } => milk::run(&what),
         Command::Describe { what } => Ok(describe::text(what)),
     }
 }

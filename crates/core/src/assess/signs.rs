@@ -66,7 +66,7 @@ const AIRWAY_ACTION: &str =
 const GREY_STOOL_ACTION: &str = "Ring the vet now, before the next feed.";
 
 /// Share of water for loose yellow and for loose greenish stool.
-const DILUTION: Sourced<(f64, f64)> = Sourced::new((1.0 / 3.0, 0.5), &source::STOOL_LOOSE);
+pub const DILUTION: Sourced<(f64, f64)> = Sourced::new((1.0 / 3.0, 0.5), &source::STOOL_LOOSE);
 
 /// A dry nose this long after milk at the nose shows that it is over.
 const NOSE_DRY_H: Sourced<f64> = Sourced::new(24.0, &source::MILK_AT_NOSE_AGAIN);
@@ -328,8 +328,7 @@ fn loose_stool(facts: &Facts, pup: &PupAssessment, now: Timestamp) -> Option<Fin
         .last()
         .map_or(check.at, |c| c.at);
     let is_long = hours_between(since, now).get() > limits::DILUTED_FOR_H.value;
-    let (small_age, small_weight) = limits::LOOSE_STOOL_SMALL.value;
-    let is_small = pup.age.get() < small_age || pup.latest().is_none_or(|l| l.weight < small_weight);
+    let is_small = is_small(pup);
     let finding = Finding::of_pup(
         &pup.pup.id,
         "loose-stool",
@@ -339,11 +338,7 @@ fn loose_stool(facts: &Facts, pup: &PupAssessment, now: Timestamp) -> Option<Fin
     .says(format!("has {word} stool"))
     .since(check.at)
     .sign();
-    // The dilution is what a handbook says, for a pup that is warm, sucking, moist and gaining only.
-    let is_well = matches!(pup.warmth, Warmth::InRange { .. })
-        && latest(facts, pup, K::Suck).is_some_and(|c| c.is(W::Strong))
-        && latest(facts, pup, K::Gums).is_some_and(|c| c.is(W::PinkMoist))
-        && pup.gain.as_ref().is_some_and(|g| g.change.get() > 0.0);
+    let is_well = is_warm_sucking_moist_and_gaining(facts, pup);
     let percent = crate::units::number(water * 100.0, 0, false);
     let left = facts.milk_in_use().and_then(crate::milk::strength).map_or(String::new(), |s| {
         format!(": {} of the {} that it has now", s.kcal_per_ml * (1.0 - water), s.kcal_per_ml)
@@ -363,6 +358,36 @@ fn loose_stool(facts: &Facts, pup: &PupAssessment, now: Timestamp) -> Option<Fin
             "Check first: rectal temperature, suck, gums, weight. Ring the vet today if one of them is not right.",
         ),
     })
+}
+
+fn is_small(pup: &PupAssessment) -> bool {
+    let (age, weight) = limits::LOOSE_STOOL_SMALL.value;
+    pup.age.get() < age || pup.latest().is_none_or(|l| l.weight < weight)
+}
+
+/// The dilution is what a handbook says, for such a pup only.
+fn is_warm_sucking_moist_and_gaining(facts: &Facts, pup: &PupAssessment) -> bool {
+    matches!(pup.warmth, Warmth::InRange { .. })
+        && latest(facts, pup, K::Suck).is_some_and(|c| c.is(W::Strong))
+        && latest(facts, pup, K::Gums).is_some_and(|c| c.is(W::PinkMoist))
+        && pup.gain.as_ref().is_some_and(|g| g.change.get() > 0.0)
+}
+
+/// Whether the milk of this pup may be thinned after loose stool.
+///
+/// # Errors
+/// Why not, and what to do instead.
+pub fn may_be_thinned(facts: &Facts, pup: &PupAssessment) -> Result<(), &'static str> {
+    if pup.findings.iter().any(|f| f.level >= VetNow) {
+        return Err("ring the vet now: it has a sign that comes before any change of milk");
+    }
+    if is_small(pup) {
+        return Err("ring the vet today, before changing the milk: it is under 14 days or 500 g");
+    }
+    if !is_warm_sucking_moist_and_gaining(facts, pup) {
+        return Err("check first: rectal temperature, suck, gums, weight; ring the vet today if one is not right");
+    }
+    Ok(())
 }
 
 /// Milk at the nose: this feed stops; a second time, or with noisy breath: vet now.

@@ -2,7 +2,7 @@
 
 use super::format::LITTER_FILE;
 use super::problem::{Problem, quoted};
-use super::{Facts, Feed, Weighing, litter_toml, tables};
+use super::{Facts, Feed, Weighing, foods, litter_toml, tables};
 use crate::units::Grams;
 
 /// The bytes of the files of a litter folder. Reading them is the caller's job.
@@ -12,6 +12,7 @@ pub struct FolderFiles {
     pub weighings_csv: Option<Vec<u8>>,
     pub feeds_csv: Option<Vec<u8>>,
     pub checks_csv: Option<Vec<u8>>,
+    pub foods_csv: Option<Vec<u8>>,
 }
 
 /// Parses a litter folder.
@@ -34,6 +35,7 @@ pub fn parse(files: &FolderFiles) -> Result<Facts, Vec<Problem>> {
     let weighings_text = table_text("weighings.csv", files.weighings_csv.as_ref(), &mut problems);
     let feeds_text = table_text("feeds.csv", files.feeds_csv.as_ref(), &mut problems);
     let checks_text = table_text("checks.csv", files.checks_csv.as_ref(), &mut problems);
+    let foods_text = table_text("foods.csv", files.foods_csv.as_ref(), &mut problems);
 
     let Some(file) = litter_text.and_then(|text| litter_toml::read(text, &mut problems)) else {
         problems.sort();
@@ -47,6 +49,8 @@ pub fn parse(files: &FolderFiles) -> Result<Facts, Vec<Problem>> {
     let mut weighings = weighings_text.map_or_else(Vec::new, |t| tables::weighings(t, &known, &mut problems));
     let feeds = feeds_text.map_or_else(Vec::new, |t| tables::feeds(t, &known, &mut problems));
     let mut checks = checks_text.map_or_else(Vec::new, |t| tables::checks(t, &known, &mut problems));
+
+    let foods = foods_text.map_or_else(Vec::new, |t| foods::read(t, &mut problems));
 
     weighings.sort_by(|a, b| {
         (a.at, &a.pup, a.weight.milligrams(), a.unit, &a.typed, a.taken).cmp(&(
@@ -99,6 +103,7 @@ pub fn parse(files: &FolderFiles) -> Result<Facts, Vec<Problem>> {
         weighings,
         feeds,
         checks,
+        foods,
     })
 }
 

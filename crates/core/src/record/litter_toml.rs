@@ -365,25 +365,7 @@ fn pup(reader: &mut Reader<'_, '_>, e: &Entry) -> Option<Pup> {
 }
 
 fn milk(reader: &mut Reader<'_, '_>, e: &Entry) -> Option<Milk> {
-    let recipe = match (e.number("powder_g"), e.number("water_ml")) {
-        (Some(powder), Some(water)) => Some(PowderRecipe {
-            powder: Grams::of(powder),
-            water: Millilitres::of(water),
-            scoop: e.number("scoop_g").map(Grams::of),
-        }),
-        (None, None) => None,
-        _ => {
-            if e.values.contains_key("powder_g") != e.values.contains_key("water_ml") {
-                reader.report(
-                    &e.at,
-                    "milk.powder_g",
-                    "one of powder_g and water_ml".into(),
-                    "both, as on the label, or neither".into(),
-                );
-            }
-            None
-        }
-    };
+    let recipe = recipe(reader, e);
     let analysis = ["protein_percent", "fat_percent", "ash_percent", "moisture_percent"];
     let given: Vec<f64> = analysis.iter().filter_map(|k| e.number(k)).collect();
     let fibre = e.number("fibre_percent").unwrap_or(0.0);
@@ -439,7 +421,62 @@ fn milk(reader: &mut Reader<'_, '_>, e: &Entry) -> Option<Milk> {
         water_temperature: e.number("water_temperature_c").map(Celsius::of),
         keeps: e.number("keeps_hours").map(Hours::of),
         contains,
+        price_per_kg: e.number("price_per_kg"),
     })
+}
+
+/// The label's ratio, by weight of powder or by scoops.
+fn recipe(reader: &mut Reader<'_, '_>, e: &Entry) -> Option<PowderRecipe> {
+    let scoop_ml = e.number("scoop_ml");
+    let scoop = e.number("scoop_g").or_else(|| Some(scoop_ml? * e.number("powder_g_per_ml")?)).map(Grams::of);
+    if scoop_ml.is_some() && scoop.is_none() {
+        reader.report(
+            &e.place("scoop_ml"), "milk.scoop_ml", "a scoop by volume alone".into(),
+            "scoop_g (weigh one level scoop; powders weigh 0.3 to 0.7 g per mL, so volume alone is a fifth wrong) or powder_g_per_ml".into(),
+        );
+    }
+    match (e.number("powder_g"), e.number("water_ml"), e.number("water_scoops")) {
+        (Some(powder), Some(water), None) => {
+            Some(PowderRecipe { powder: Grams::of(powder), water: Millilitres::of(water), scoop })
+        }
+        (None, None, Some(scoops)) => {
+            let (Some(ml), Some(powder)) = (scoop_ml, scoop) else {
+                if scoop_ml.is_none() {
+                    reader.report(
+                        &e.place("water_scoops"),
+                        "milk.water_scoops",
+                        "scoops of unknown volume".into(),
+                        "scoop_ml beside it, and scoop_g".into(),
+                    );
+                }
+                return None;
+            };
+            Some(PowderRecipe { powder, water: Millilitres::of(scoops * ml), scoop })
+        }
+        (None, None, None) => None,
+        (powder, water, None) => {
+            if powder.is_some() != water.is_some()
+                && e.values.contains_key("powder_g") != e.values.contains_key("water_ml")
+            {
+                reader.report(
+                    &e.at,
+                    "milk.powder_g",
+                    "one of powder_g and water_ml".into(),
+                    "both, as on the label, or neither".into(),
+                );
+            }
+            None
+        }
+        (_, _, Some(_)) => {
+            reader.report(
+                &e.place("water_scoops"),
+                "milk.water_scoops",
+                "a ratio by volume beside one by weight".into(),
+                "powder_g and water_ml, or water_scoops: does the label count by weight or by volume?".into(),
+            );
+            None
+        }
+    }
 }
 
 fn order(reader: &mut Reader<'_, '_>, e: &Entry, pups: &[Pup]) -> Option<VetOrder> {

@@ -6,6 +6,7 @@
 
 mod fields;
 mod folder;
+mod foods;
 pub mod format;
 mod litter_toml;
 mod problem;
@@ -20,6 +21,7 @@ pub use crate::units::WeightUnit;
 use crate::units::{Celsius, Grams, Hours, KcalPer100g, KcalPerMl, Millilitres};
 
 pub use folder::{FolderFiles, parse};
+pub use foods::{FoodAnalysis, ShelfFood};
 pub use problem::Problem;
 pub use words::{About, CHECK_KINDS, CheckKind, CheckKindRow, ValueShape, Word};
 
@@ -46,6 +48,8 @@ pub struct Facts {
     pub weighings: Vec<Weighing>,
     pub feeds: Vec<Feed>,
     pub checks: Vec<Check>,
+    /// The household's own foods, prices and stock.
+    pub foods: Vec<ShelfFood>,
 }
 
 /// The litter as a whole.
@@ -206,6 +210,8 @@ pub struct Milk {
     pub water_temperature: Option<Celsius>,
     pub keeps: Option<Hours>,
     pub contains: Vec<Word>,
+    /// Of a kilogram as it is bought, in the household's money.
+    pub price_per_kg: Option<f64>,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -10,7 +10,7 @@ use super::{Check, CheckValue, Feed, Method, PupId, Taken, Weighing};
 use crate::units::{Celsius, Grams, Millilitres, WeightUnit, parse_decimal};
 
 /// One row with its values by column name.
-struct Row<'a> {
+pub(super) struct Row<'a> {
     table: &'static Table,
     line: usize,
     /// For each column of the format: its field number in this file, and its text.
@@ -18,13 +18,18 @@ struct Row<'a> {
 }
 
 /// Collects the problems of one row; a row that has one is not loaded.
-struct Report<'p> {
+pub(super) struct Report<'p> {
     problems: &'p mut Vec<Problem>,
     is_clean: bool,
 }
 
 impl Report<'_> {
-    fn problem(&mut self, row: &Row<'_>, name: &str, found: String, allowed: String) {
+    /// Whether the row has no problem so far.
+    pub(super) fn is_clean(&self) -> bool {
+        self.is_clean
+    }
+
+    pub(super) fn problem(&mut self, row: &Row<'_>, name: &str, found: String, allowed: String) {
         let column = row.field(name).map_or(0, |(n, _)| n);
         self.is_clean = false;
         self.problems.push(Problem { file: row.table.file, line: row.line, column, name: name.into(), found, allowed });
@@ -37,11 +42,11 @@ impl<'a> Row<'a> {
         self.texts[i].filter(|(_, text)| !text.is_empty())
     }
 
-    fn text(&self, name: &str) -> Option<&'a str> {
+    pub(super) fn text(&self, name: &str) -> Option<&'a str> {
         self.field(name).map(|(_, text)| text)
     }
 
-    fn value(&self, name: &str, report: &mut Report<'_>) -> Option<Value> {
+    pub(super) fn value(&self, name: &str, report: &mut Report<'_>) -> Option<Value> {
         let column = self.table.columns.iter().find(|c| c.name == name)?;
         if let Some(text) = self.text(name) {
             fields::read(text, column.shape).map_err(|allowed| report.problem(self, name, quoted(text), allowed)).ok()
@@ -84,7 +89,7 @@ pub(super) fn pup_weight(text: &str, unit: WeightUnit) -> Result<Grams, String> 
 }
 
 /// Reads one table; each clean row goes through `build`.
-fn read_rows<T>(
+pub(super) fn read_rows<T>(
     file: &'static str,
     text: &str,
     problems: &mut Vec<Problem>,

@@ -85,7 +85,7 @@ pub fn today(facts: &Facts, now: Timestamp) -> Today {
         do_now: actions(&line, zone),
         pups: pup_lines(facts, &line, zone),
         batch: line.guide.batch.as_ref().map(|b| batch_line(b, &line, zone)),
-        milk_notes: milk_notes(&line, any_need),
+        milk_notes: milk_notes(facts, &line, any_need, now),
         no_amounts_because: line.milk.as_ref().err().filter(|_| needs_milk(&line)).cloned(),
         rounds: line.guide.rounds.iter().map(|r| round_line(r, zone)).collect(),
         weigh_next: line
@@ -110,7 +110,7 @@ fn needs_milk(line: &Line) -> bool {
     line.needs.iter().any(|n| matches!(n, Err(NoneNeeded::NoMilk(_))))
 }
 
-fn milk_notes(line: &Line, any_need: bool) -> Vec<Said> {
+fn milk_notes(facts: &Facts, line: &Line, any_need: bool, now: Timestamp) -> Vec<Said> {
     let Ok(milk) = &line.milk else { return Vec::new() };
     let mut notes: Vec<Said> =
         milk.notes.iter().map(|n| Said { text: n.says.clone(), source: cite(n.source) }).collect();
@@ -121,6 +121,7 @@ fn milk_notes(line: &Line, any_need: bool) -> Vec<Said> {
             source: cite(&source::STOMACH),
         });
     }
+    notes.extend(mix::switched(facts, now).map(|n| Said { text: n.says, source: cite(n.source) }));
     notes
 }
 

@@ -5,6 +5,7 @@
 
 mod build;
 pub mod clock;
+pub mod milk;
 mod texts;
 
 use schemars::JsonSchema;

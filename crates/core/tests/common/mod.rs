@@ -193,6 +193,7 @@ impl Litter {
             weighings_csv: bytes(&self.weighings),
             feeds_csv: bytes(&self.feeds),
             checks_csv: bytes(&self.checks),
+            foods_csv: None,
         })
         .unwrap_or_else(|problems| panic!("{problems:#?}\n{toml}\n{}\n{}\n{}", self.weighings, self.feeds, self.checks))
     }

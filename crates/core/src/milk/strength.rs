@@ -1,65 +1,12 @@
-//! What is in a milk: energy, density and water, from its composition or its label.
-//!
-//! One energy convention throughout: metabolisable, 4 kcal per g protein, 9 per g fat and
-//! 4 per g carbohydrate (`references::ENERGY_CONVENTION`). Gross energy is never mixed in.
+//! How strong a milk is as it is fed, and what must be said of it.
 
+use super::composition::{BITCH, COW, Composition, ENERGY, GOAT, LABEL_ENERGY_OFF, PARTIAL_DENSITY};
 use crate::record::{LabelSolids, Milk, MilkKind, PowderRecipe, Word};
 use crate::references::{self as source, Source, Sourced};
 use crate::units::{Grams, KcalPerMl, Millilitres};
 
-/// Grams in 100 g of a milk.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Composition {
-    pub water: f64,
-    pub protein: f64,
-    pub fat: f64,
-    pub carbohydrate: f64,
-}
-
-/// Mature bitch's milk, days 7 to 37.
-pub const BITCH: Sourced<Composition> =
-    Sourced::new(Composition { water: 77.3, protein: 7.53, fat: 9.47, carbohydrate: 3.81 }, &source::BITCH_MILK);
-/// Goat's milk, fluid.
-pub const GOAT: Sourced<Composition> =
-    Sourced::new(Composition { water: 87.0, protein: 3.56, fat: 4.14, carbohydrate: 4.45 }, &source::GOAT_MILK);
-/// Cow's milk, whole.
-pub const COW: Sourced<Composition> =
-    Sourced::new(Composition { water: 88.1, protein: 3.27, fat: 3.20, carbohydrate: 4.63 }, &source::COW_MILK);
-
-/// Densities of the parts of milk, g per mL: water, protein, fat, carbohydrate, rest.
-const PARTIAL_DENSITY: Sourced<[f64; 5]> = Sourced::new([0.9982, 1.40, 0.918, 1.78, 1.85], &source::MILK_DENSITY);
-/// Metabolisable energy, kcal per g: protein, fat, carbohydrate.
-const ENERGY: Sourced<[f64; 3]> = Sourced::new([4.0, 9.0, 4.0], &source::ENERGY_CONVENTION);
 /// Above the first the milk is called strong, above the second too strong.
-const TOO_STRONG: Sourced<(f64, f64)> = Sourced::new((1.4, 1.6), &source::MILK_TOO_STRONG);
-
-impl Composition {
-    /// Metabolisable energy of 100 g in kcal: 4 × protein + 9 × fat + 4 × carbohydrate.
-    #[must_use]
-    pub fn kcal_per_100g(self) -> f64 {
-        let [p, f, c] = ENERGY.value;
-        p * self.protein + f * self.fat + c * self.carbohydrate
-    }
-
-    /// g per mL at 20 °C, from the partial densities of water and solids.
-    #[must_use]
-    pub fn density(self) -> f64 {
-        let rest = 100.0 - self.water - self.protein - self.fat - self.carbohydrate;
-        let parts = [self.water, self.protein, self.fat, self.carbohydrate, rest];
-        100.0 / parts.iter().zip(PARTIAL_DENSITY.value).map(|(g, density)| g / density).sum::<f64>()
-    }
-
-    #[must_use]
-    pub fn kcal_per_ml(self) -> f64 {
-        self.kcal_per_100g() * self.density() / 100.0
-    }
-
-    /// mL of water in each mL of milk.
-    #[must_use]
-    pub fn water_per_ml(self) -> f64 {
-        self.water / 100.0 * self.density()
-    }
-}
+pub const TOO_STRONG: Sourced<(f64, f64)> = Sourced::new((1.4, 1.6), &source::MILK_TOO_STRONG);
 
 /// Energy of 100 g of a powder from its label, in kcal; carbohydrate is what is left over.
 #[must_use]
@@ -71,6 +18,12 @@ pub fn powder_kcal_per_100g(solids: LabelSolids) -> f64 {
 /// Nitrogen-free extract: 100 - moisture - protein - fat - fibre - ash.
 fn carbohydrate(solids: LabelSolids) -> f64 {
     100.0 - solids.moisture - solids.protein - solids.fat - solids.fibre - solids.ash
+}
+
+/// The parts of 100 g of a powder.
+#[must_use]
+pub fn powder_composition(solids: LabelSolids) -> Composition {
+    Composition { water: solids.moisture, protein: solids.protein, fat: solids.fat, carbohydrate: carbohydrate(solids) }
 }
 
 /// mL that one gram of a powder adds to the water it is mixed into.
@@ -109,12 +62,7 @@ pub struct Strength {
 /// the published composition of its kind. None when none of these is known.
 #[must_use]
 pub fn strength(milk: &Milk) -> Option<Strength> {
-    let mixed = milk.recipe.zip(milk.solids).map(|(recipe, solids)| {
-        let volume = mixed_volume(recipe, Some(solids)).get();
-        let kcal = recipe.powder.get() * powder_kcal_per_100g(solids) / 100.0;
-        let water = recipe.water.get() + recipe.powder.get() * solids.moisture / 100.0;
-        (kcal / volume, water / volume)
-    });
+    let mixed = by_analysis(milk);
     if let Some(label) = milk.label_strength {
         // Dry matter of milk carries about as much energy in any milk as in a bitch's.
         let kcal_per_g_dry = BITCH.value.kcal_per_100g() / (100.0 - BITCH.value.water);
@@ -140,6 +88,16 @@ pub fn strength(milk: &Milk) -> Option<Strength> {
         water_per_ml: known.value.water_per_ml(),
         basis: "published composition",
         source: known.source,
+    })
+}
+
+/// Strength by the powder's analysis and ratio: kcal and mL of water in each mL.
+fn by_analysis(milk: &Milk) -> Option<(f64, f64)> {
+    milk.recipe.zip(milk.solids).map(|(recipe, solids)| {
+        let volume = mixed_volume(recipe, Some(solids)).get();
+        let kcal = recipe.powder.get() * powder_kcal_per_100g(solids) / 100.0;
+        let water = recipe.water.get() + recipe.powder.get() * solids.moisture / 100.0;
+        (kcal / volume, water / volume)
     })
 }
 
@@ -169,6 +127,17 @@ pub fn notes(milk: &Milk, strength: Option<Strength>) -> Vec<MilkNote> {
             &source::STOP_GAP,
         ),
         _ => {}
+    }
+    if let (Some(label), Some((parts, _))) = (milk.label_strength, by_analysis(milk))
+        && (label.get() / parts - 1.0).abs() > LABEL_ENERGY_OFF.value
+    {
+        note(
+            format!(
+                "The label says {label}, its analysis and ratio give {}: is the ratio by weight or by volume? Ask before mixing.",
+                KcalPerMl::of(parts)
+            ),
+            LABEL_ENERGY_OFF.source,
+        );
     }
     if let Some(strength) = strength {
         let kcal = strength.kcal_per_ml.get();
@@ -222,28 +191,6 @@ mod tests {
     }
 
     #[test]
-    fn published_milk_energy() {
-        // Handbook milk.md checks 1 and 2 (FEDIAF 4/9/4 on Oftedal, USDA rows, read).
-        let check = |c: Composition, expected: f64| assert!((c.kcal_per_100g() - expected).abs() < 0.006, "{expected}");
-        check(BITCH.value, 130.59);
-        check(GOAT.value, 69.30);
-        check(COW.value, 60.40);
-        check(Composition { water: 74.0, protein: 6.81, fat: 7.56, carbohydrate: 10.04 }, 135.44);
-    }
-
-    #[test]
-    fn published_density() {
-        // Handbook milk.md checks 7 and 8; USDA cup weights (read): cow and goat 1.031, within 0.3 %.
-        assert!((BITCH.value.density() - 1.038_47).abs() < 5e-5);
-        assert!((COW.value.density() - 1.0297).abs() < 5e-5);
-        assert!((GOAT.value.density() - 1.0291).abs() < 5e-5);
-        assert!((BITCH.value.kcal_per_ml() - 1.356).abs() < 1e-3);
-        for milk in [COW, GOAT] {
-            assert!((milk.value.density() / (244.0 / 236.588) - 1.0).abs() < 0.003);
-        }
-    }
-
-    #[test]
     fn published_by_weight_trap() {
         // Handbook milk.md checks 5 and 9 and section 7 (label X: 10 g + 20 mL by weight, read).
         assert!((powder_kcal_per_100g(label_x()) - 487.6).abs() < 0.05);
@@ -259,6 +206,7 @@ mod tests {
                 water_temperature: None,
                 keeps: None,
                 contains: Vec::new(),
+                price_per_kg: None,
             };
             (mixed_volume(recipe, Some(label_x())).get(), milk)
         };
@@ -285,6 +233,7 @@ mod tests {
             water_temperature: None,
             keeps: None,
             contains: vec![Word::CookedEgg],
+            price_per_kg: None,
         };
         assert!(notes(&blend, strength(&blend))[0].says.contains("not a complete food; beyond 48 h ask a vet"));
         assert!(refused(&blend).is_none());

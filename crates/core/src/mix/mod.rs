@@ -4,6 +4,11 @@
 //! Hot and cold water for the mixing temperature ignore the heat of powder and jug, so the
 //! thermometer has the last word.
 
+pub mod heat;
+pub mod portion;
+mod switch;
+pub mod thin;
+
 use jiff::Timestamp;
 
 use crate::limits;
@@ -17,11 +22,13 @@ pub const DEAD_VOLUME: Sourced<Millilitres> = Sourced::new(Millilitres::of(1.0),
 /// Mixed milk is thrown away after this, refrigerated; a label may say less, not more.
 pub const KEEPS: Sourced<Hours> = Sourced::new(Hours::of(24.0), &source::DISCARD);
 /// Just boiled and cooled a little; from the tap. Examples for the thermometer, both shown.
-const HOT: Celsius = Celsius::of(60.0);
-const COLD: Celsius = Celsius::of(20.0);
+pub const HOT: Celsius = Celsius::of(60.0);
+pub const COLD: Celsius = Celsius::of(20.0);
 
 /// A mix may differ from the label's ratio by this share.
 const LARGEST_RATIO_ERROR: Sourced<f64> = Sourced::new(0.05, &source::RATIO_ERROR);
+
+pub use switch::switched;
 
 /// The milk to plan with.
 #[derive(Debug, Clone)]

@@ -1,0 +1,413 @@
+//! The best blend of what is in the kitchen, what it misses, what limits it and how sure it is.
+//!
+//! A macro match only, for the hours until a milk replacer for puppies is in the house. The
+//! heading and the exclusions of the safety rules are part of every [`Blend`].
+
+pub mod chance;
+pub mod explain;
+pub mod few;
+pub mod kitchen;
+pub mod program;
+mod robust;
+pub mod targets;
+
+use super::foods::{Food, Nutrients};
+use super::strength::{MilkNote, TOO_STRONG};
+use crate::references::{self as source, Sourced};
+use crate::units::{Grams, KcalPerMl, Millilitres};
+use program::{Failure, Point, Program, WHOLE};
+pub use targets::{Aim, Rule, Stage, Targets};
+
+/// Stands above every blend.
+pub const HEADING: &str = "A stop-gap until a milk replacer for puppies is in the house; not a complete food; \
+     beyond 48 h ask a vet.";
+/// What no blend here covers.
+pub const NOT_COVERED: &str = "Not counted and not covered: vitamins, iron, taurine, arginine, linoleic acid and DHA, \
+     and the protection of first milk. A match of energy, protein, fat, lactose, calcium and phosphorus only.";
+/// Misses of a food's figures from pack to pack, as a share (standard deviation).
+pub const FOOD_VARIES: Sourced<f64> = Sourced::new(0.10, &source::FOOD_VARIES);
+/// A blend with more curd than this is spoken of, percent.
+const MUCH_CURD: Sourced<f64> = Sourced::new(10.0, &source::BLEND_LIMITS);
+/// Another food is named only when it takes this share off the misses.
+const WORTH_NAMING: f64 = 0.05;
+
+/// What is asked for.
+#[derive(Debug, Clone)]
+pub struct Request {
+    /// Water is added when it is not among them.
+    pub foods: Vec<Food>,
+    /// Foods that could be bought; the most useful one is named.
+    pub others: Vec<Food>,
+    pub volume: Millilitres,
+    pub stage: Stage,
+    /// 0: least total miss; 1: no nutrient far off.
+    pub spread: f64,
+    pub at_most: Option<usize>,
+    /// The step of the scale.
+    pub step: Grams,
+    /// Foods that must be used, by id, in percent.
+    pub least: Vec<(String, f64)>,
+    /// Draws of the simulation, and its seed.
+    pub draws: u32,
+    pub seed: u64,
+    /// Id of a milk replacer for puppies that is on the shelf.
+    pub replacer: Option<String>,
+    /// Age of the pups, for what must be said.
+    pub day: Option<u32>,
+}
+
+/// One food of a recipe.
+#[derive(Debug, Clone)]
+pub struct Part {
+    pub food: Food,
+    /// In 100 g of the exact blend.
+    pub exact_g: f64,
+    /// To weigh.
+    pub weigh: Grams,
+}
+
+/// How far a nutrient is from its target, in 100 g.
+#[derive(Debug, Clone, Copy)]
+pub struct Reached {
+    pub aim: Aim,
+    pub got: f64,
+    pub target: f64,
+}
+
+impl Reached {
+    /// Percent above (or below) the target.
+    #[must_use]
+    pub fn off_percent(&self) -> f64 {
+        100.0 * (self.got / self.target - 1.0)
+    }
+}
+
+/// A limit as it holds.
+#[derive(Debug, Clone)]
+pub struct Held {
+    pub words: String,
+    /// What it costs: none when it does not hold the blend back.
+    pub price: Option<HoldsBack>,
+    /// How likely it holds when foods vary; none for amounts, which are weighed.
+    pub chance: Option<f64>,
+}
+
+/// The misses with and without a limit.
+#[derive(Debug, Clone, Copy)]
+pub struct HoldsBack {
+    pub without: f64,
+    pub for_each_unit: f64,
+}
+
+/// A blend.
+#[derive(Debug, Clone)]
+pub struct Blend {
+    pub parts: Vec<Part>,
+    /// Of the weighed amounts.
+    pub nutrients: Nutrients,
+    pub volume: Millilitres,
+    /// The weighted misses: of the exact blend and of the weighed one.
+    pub exact_misses: f64,
+    pub misses: f64,
+    /// False: the scale's step is too coarse; the amounts are exact ones to 0.1 g.
+    pub is_weighable: bool,
+    pub reached: Vec<Reached>,
+    pub limits: Vec<Held>,
+    /// The food that would help most, and the misses with it.
+    pub would_help: Option<(Food, f64)>,
+    /// 5th and 95th percentile of the strength when foods vary.
+    pub strength_range: (f64, f64),
+    pub cost: Option<f64>,
+    pub notes: Vec<MilkNote>,
+    pub stage: Stage,
+}
+
+/// Why there is no blend.
+#[derive(Debug, Clone, PartialEq)]
+pub enum NoBlend {
+    /// A food that no blend holds, or one with unknown minerals; in words.
+    Refused(String),
+    /// These limits cannot be kept together: in words, with what each would have to allow.
+    Conflict(Vec<(String, Option<f64>)>),
+    /// A defect: the solver's answer did not stand its check.
+    Unsound(String),
+}
+
+/// The best blend.
+///
+/// # Errors
+/// [`NoBlend`].
+pub fn blend(request: &Request) -> Result<Blend, NoBlend> {
+    let foods = foods(request)?;
+    let targets = request.stage.targets();
+    let mut notes = notes_before(request);
+    let whole = Grams::of(request.volume.get() * super::composition::BITCH.value.density());
+    let mut rules = targets::rules(&foods, &targets.value, whole);
+    for (id, percent) in &request.least {
+        let food = foods
+            .iter()
+            .position(|f| &f.id == id)
+            .ok_or_else(|| NoBlend::Refused(format!("{id} must be used, but is not among the foods")))?;
+        rules.push(Rule::LeastOf { food, percent: *percent });
+    }
+    let program = targets::program(&foods, &targets.value, &rules, request.spread);
+    let best = best(&program, request.at_most).map_err(|f| no_blend(f, &program, &rules, &foods))?;
+    let sound = |failure| no_blend(failure, &program, &rules, &foods);
+
+    let whole = whole_for(&foods, &best.grams, request.volume);
+    let weighed = kitchen(&program, &best, whole, request, &mut notes);
+    let is_weighable = weighed.is_some();
+    let (grams, misses) = match weighed {
+        Some(w) => (w.grams, w.objective),
+        None => (best.grams.iter().map(|g| (g / WHOLE * whole * 10.0).round() / 10.0).collect(), best.objective),
+    };
+    let made: Vec<(Grams, Nutrients)> = grams.iter().zip(&foods).map(|(g, f)| (Grams::of(*g), f.per_100g)).collect();
+    let nutrients = Nutrients::mixed(&made).ok_or_else(|| NoBlend::Unsound("an empty recipe".into()))?;
+    let total: f64 = grams.iter().sum();
+
+    let prices = explain::prices(&program, &best).map_err(sound)?;
+    let sure = robust::simulate(&foods, &grams, &rules, request.draws, request.seed);
+    let limits = rules
+        .iter()
+        .enumerate()
+        .map(|(i, rule)| Held {
+            words: rule.words(&foods),
+            price: prices
+                .iter()
+                .find(|p| p.limit == i)
+                .map(|p| HoldsBack { without: p.without, for_each_unit: p.for_each_unit }),
+            chance: sure.chances[i],
+        })
+        .collect();
+    notes_after(&foods, &grams, &nutrients, &mut notes);
+    Ok(Blend {
+        reached: targets::aims()
+            .map(|aim| Reached { aim, got: aim.of(&nutrients), target: aim.target(&targets.value) })
+            .into(),
+        limits,
+        would_help: would_help(&program, &best, &rules, request, &targets.value).map_err(sound)?,
+        strength_range: sure.kcal_per_ml,
+        cost: cost(&foods, &grams),
+        volume: Millilitres::of(total / nutrients.composition.density()),
+        exact_misses: best.objective,
+        misses,
+        is_weighable,
+        nutrients,
+        notes,
+        stage: request.stage,
+        parts: foods
+            .into_iter()
+            .zip(best.grams.iter().zip(&grams))
+            .filter(|(_, (exact, weigh))| **exact > 0.0 || **weigh > 0.0)
+            .map(|(food, (exact, weigh))| Part { food, exact_g: *exact, weigh: Grams::of(*weigh) })
+            .collect(),
+    })
+}
+
+/// Price of the amounts, where each food that costs something has a price.
+fn cost(foods: &[Food], grams: &[f64]) -> Option<f64> {
+    foods
+        .iter()
+        .zip(grams)
+        .filter(|(food, g)| **g > 0.0 && food.id != "water")
+        .map(|(food, g)| Some(food.price_per_kg? * g / 1000.0))
+        .sum()
+}
+
+fn foods(request: &Request) -> Result<Vec<Food>, NoBlend> {
+    let mut foods: Vec<Food> = Vec::new();
+    for food in &request.foods {
+        if let Some(what) = food.kind.left_out() {
+            return Err(NoBlend::Refused(format!(
+                "{} is {what}: raw egg, raw milk and honey are left out of every blend",
+                food.id
+            )));
+        }
+        if food.per_100g.calcium_mg.is_none() || food.per_100g.phosphorus_mg.is_none() {
+            return Err(NoBlend::Refused(format!(
+                "calcium and phosphorus of {} are not known: add calcium_g and phosphorus_g from its label to foods.csv",
+                food.id
+            )));
+        }
+        if !foods.iter().any(|f| f.id == food.id) {
+            foods.push(food.clone());
+        }
+    }
+    if foods.is_empty() {
+        return Err(NoBlend::Refused("no food was named".into()));
+    }
+    if !foods.iter().any(|f| f.id == "water") {
+        foods.extend(super::foods::by_id("water").cloned());
+    }
+    Ok(foods)
+}
+
+fn best(program: &Program, at_most: Option<usize>) -> Result<Point, Failure> {
+    match at_most {
+        Some(most) => few::at_most(program, most),
+        None => program.solve(),
+    }
+}
+
+fn no_blend(failure: Failure, program: &Program, rules: &[Rule], foods: &[Food]) -> NoBlend {
+    let named = || -> Result<Vec<(String, Option<f64>)>, Failure> {
+        let conflict = explain::conflict(program)?;
+        let alone =
+            Program { limits: conflict.iter().map(|i| program.limits[*i].clone()).collect(), ..program.clone() };
+        conflict
+            .iter()
+            .enumerate()
+            .map(|(at, i)| {
+                let is_ratio = matches!(rules[*i], Rule::CalciumLeast | Rule::CalciumMost);
+                let least = if is_ratio { None } else { explain::least_that_works(&alone, at)? };
+                let scale = match &rules[*i] {
+                    Rule::LeastOf { .. } => -1.0,
+                    Rule::Stock { blend, .. } => blend.get() / WHOLE,
+                    _ => 1.0,
+                };
+                Ok((rules[*i].words(foods), least.map(|l| l * scale)))
+            })
+            .collect()
+    };
+    match failure {
+        Failure::Unsound(why) => NoBlend::Unsound(why),
+        Failure::Infeasible => match named() {
+            Ok(conflict) if conflict.is_empty() => {
+                NoBlend::Refused("so few foods cannot keep the limits together; allow one food more".into())
+            }
+            Ok(conflict) => NoBlend::Conflict(conflict),
+            Err(failure) => NoBlend::Unsound(format!("{failure:?}")),
+        },
+    }
+}
+
+/// The weight of the wanted volume of this blend.
+fn whole_for(foods: &[Food], grams: &[f64], volume: Millilitres) -> f64 {
+    let parts: Vec<_> = grams.iter().zip(foods).map(|(g, f)| (Grams::of(*g), f.per_100g)).collect();
+    Nutrients::mixed(&parts).map_or(0.0, |n| n.composition.density()) * volume.get()
+}
+
+/// Whole steps; a food of which less than a step is needed may be left out for it.
+fn kitchen(
+    program: &Program,
+    best: &Point,
+    whole: f64,
+    request: &Request,
+    notes: &mut Vec<MilkNote>,
+) -> Option<kitchen::Weighed> {
+    let step = request.step.get();
+    let weighed = kitchen::weigh(program, &best.grams, whole, step);
+    if weighed.is_some() {
+        return weighed;
+    }
+    // Without the pinches that this scale cannot weigh, the rest may still do.
+    let mut without = program.clone();
+    for (j, grams) in best.grams.iter().enumerate() {
+        if *grams > 0.0 && grams / WHOLE * whole < step {
+            let takes = (0..program.foods).map(|i| f64::from(i == j)).collect();
+            without.limits.push(program::Limit { takes, most: 0.0 });
+        }
+    }
+    let fewer = self::best(&without, request.at_most).ok().and_then(|b| kitchen::weigh(program, &b.grams, whole, step));
+    let larger =
+        [2.0, 3.0, 5.0, 10.0].into_iter().find(|k| kitchen::weigh(program, &best.grams, whole * k, step).is_some());
+    let advice = match larger {
+        Some(k) => format!(
+            "; {} at once would do, thrown away after 24 h, or a scale of 0.1 g",
+            Millilitres::of(request.volume.get() * k)
+        ),
+        None => "; a scale of 0.1 g is needed".into(),
+    };
+    let what = if fewer.is_some() {
+        "the best blend needs a pinch that a scale of this step cannot weigh, so it was left out"
+    } else {
+        "a scale of this step cannot weigh this blend within the limits"
+    };
+    notes.push(MilkNote { says: format!("{what} ({}){advice}.", request.step), source: &source::BLEND_LIMITS });
+    fewer
+}
+
+fn would_help(
+    program: &Program,
+    best: &Point,
+    rules: &[Rule],
+    request: &Request,
+    targets: &Targets,
+) -> Result<Option<(Food, f64)>, Failure> {
+    let mut found: Option<(&Food, f64)> = None;
+    for food in request.others.iter().filter(|f| {
+        f.kind.left_out().is_none() && f.per_100g.calcium_mg.is_some() && f.per_100g.phosphorus_mg.is_some()
+    }) {
+        if request.foods.iter().any(|f| f.id == food.id) {
+            continue;
+        }
+        let gives: Vec<f64> =
+            targets::aims().iter().map(|aim| aim.of(&food.per_100g) / WHOLE / aim.target(targets)).collect();
+        let takes: Vec<f64> = rules.iter().map(|r| r.takes_of(food)).collect();
+        let mut more = explain::with_food(program, &gives, &takes);
+        if let Some(percent) = food.most_percent {
+            let takes = (0..more.foods).map(|j| f64::from(j + 1 == more.foods)).collect();
+            more.limits.push(program::Limit { takes, most: percent });
+        }
+        let misses = more.solve()?.objective;
+        if found.is_none_or(|(_, least)| misses < least - 1e-9) {
+            found = Some((food, misses));
+        }
+    }
+    Ok(found.filter(|(_, misses)| best.objective - misses > WORTH_NAMING).map(|(food, misses)| (food.clone(), misses)))
+}
+
+fn notes_before(request: &Request) -> Vec<MilkNote> {
+    let mut notes = Vec::new();
+    let mut note = |says: String, source| notes.push(MilkNote { says, source });
+    if let Some(replacer) = &request.replacer {
+        note(
+            format!(
+                "{replacer} is a milk replacer for puppies and is on the shelf: if it is in date, use it and not this blend."
+            ),
+            &source::STOP_GAP,
+        );
+    }
+    if request.day.is_some_and(|d| d < 3) {
+        note("First milk cannot be made in a kitchen: what protects a newborn is not in it. Colostrum from the dam or another bitch comes first; the aim here is mature milk.".into(), &source::COLOSTRUM);
+    }
+    if request.day.is_some_and(|d| d > 37) {
+        note(
+            "Beyond day 37 no bitch's milk was measured in that table, and pups of this age eat solid food.".into(),
+            &source::BITCH_MILK,
+        );
+    }
+    note(NOT_COVERED.into(), &source::NOT_COVERED);
+    notes
+}
+
+fn notes_after(foods: &[Food], grams: &[f64], nutrients: &Nutrients, notes: &mut Vec<MilkNote>) {
+    let mut note = |says: String, source| notes.push(MilkNote { says, source });
+    let total: f64 = grams.iter().sum();
+    let used = |id: &str| foods.iter().zip(grams).any(|(f, g)| f.id == id && *g > 0.0);
+    let share =
+        |kind| foods.iter().zip(grams).filter(|(f, _)| f.kind == kind).map(|(_, g)| 100.0 * g / total).sum::<f64>();
+    if share(super::foods::Kind::Curd) > MUCH_CURD.value {
+        note(
+            "Much curd carries salt, and it must be so fine that it passes the teat: blend and sieve it.".into(),
+            &source::SALTY,
+        );
+    }
+    if used("egg_yolk") {
+        note("Egg yolk: boiled hard and sieved, never raw; no egg white.".into(), &source::STOP_GAP);
+    }
+    if used("goat_milk") || used("cow_milk") {
+        note(
+            "Goat's milk is about as thin and as sugary as cow's milk: neither is easier on a pup. Pasteurised only."
+                .into(),
+            &source::GOAT_MILK,
+        );
+    }
+    let kcal = KcalPerMl::of(nutrients.composition.kcal_per_ml());
+    if kcal.get() > TOO_STRONG.value.0 {
+        note(format!("At {kcal} it is stronger than bitch's milk."), TOO_STRONG.source);
+    }
+}
+
+#[cfg(test)]
+mod tests;
