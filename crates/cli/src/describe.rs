@@ -16,6 +16,8 @@ pub enum Document {
     TodaySchema,
     /// JSON Schemas of `milk compare`, `blend` and `mix` with --json
     MilkSchema,
+    /// JSON Schema of `timetable --json`
+    TimetableSchema,
 }
 
 pub fn text(document: Document) -> String {
@@ -27,5 +29,6 @@ pub fn text(document: Document) -> String {
         Document::TablesSchema => pretty(&record::schema::tables_schema()),
         Document::MilkSchema => pretty(&report::milk::schema()),
         Document::TodaySchema => pretty(&report::schema()),
+        Document::TimetableSchema => pretty(&report::timetable::schema()),
     }
 }

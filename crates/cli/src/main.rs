@@ -5,9 +5,11 @@
 
 #![cfg_attr(not(test), warn(clippy::unwrap_used))]
 
+mod calendar;
 mod describe;
 mod folder;
 mod milk;
+mod timetable;
 mod today;
 
 use std::path::PathBuf;
@@ -39,6 +41,29 @@ enum Command {
         /// Show how each amount was worked out, and every source
         #[arg(long)]
         why: bool,
+    },
+    /// The rounds of the next two days: when, by whom, and what other plans would cost
+    Timetable {
+        /// A litter folder; the carers' hours are in its [[carer]] sections
+        folder: PathBuf,
+        /// Answer for this time instead of now, as in 2026-11-20T03:15+01:00
+        #[arg(long)]
+        at: Option<Timestamp>,
+        /// The same as JSON
+        #[arg(long)]
+        json: bool,
+        /// Show the other plans that are worth a thought, with what each costs
+        #[arg(long)]
+        options: bool,
+        /// What if nobody gets up for the round at this time?
+        #[arg(long, value_name = "TIME")]
+        sleep_through: Option<Timestamp>,
+        /// Write one calendar file for each carer into this folder
+        #[arg(long, value_name = "DIR")]
+        ics: Option<PathBuf>,
+        /// Put pups and amounts into the calendar too; else it says only how many pups
+        #[arg(long, requires = "ics")]
+        ics_amounts: bool,
     },
     /// Look for mistakes in a litter folder, and do nothing else
     Check {
@@ -89,6 +114,21 @@ fn run(command: Command) -> Result<String, String> {
                 return serde_json::to_string_pretty(&report).map(|t| t + "\n").map_err(|e| e.to_string());
             }
             Ok(today::text(&report, why))
+        }
+        Command::Timetable { folder, at, json, options, sleep_through, ics, ics_amounts } => {
+            let facts = folder::read(&folder)?;
+            let example_at = facts.litter.example.as_ref().map(|e| e.at);
+            let now = at.or(example_at).unwrap_or_else(Timestamp::now);
+            let asked = whelpward_core::report::timetable::Asked { options, sleep_through };
+            let report = whelpward_core::report::timetable::timetable(&facts, now, asked);
+            let written = match ics {
+                Some(dir) => calendar::write(&report, &dir, ics_amounts)?,
+                None => Vec::new(),
+            };
+            if json {
+                return serde_json::to_string_pretty(&report).map(|t| t + "\n").map_err(|e| e.to_string());
+            }
+            Ok(timetable::text(&report, &written))
         }
         Command::Check { folder } => {
             let facts = folder::read(&folder)?;

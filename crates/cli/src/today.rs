@@ -4,7 +4,7 @@ use jiff::Timestamp;
 use jiff::tz::TimeZone;
 use textwrap::Options;
 use whelpward_core::report::{
-    Action, BatchLine, Cite, Feed, NeedLine, PupLine, RoundLine, ShortfallLine, Today, clock,
+    Action, BatchLine, Cite, Feed, NeedLine, PupLine, RoundLine, ShortfallLine, Today, TroubleLine, clock,
 };
 use whelpward_core::units::{
     Celsius, Grams, Kcal, KcalPerMl, Millilitres, Percent, format_quantity, number, tie_numbers,
@@ -35,22 +35,22 @@ pub fn text(report: &Today, why: bool) -> String {
     page.out
 }
 
-struct Page {
-    out: String,
-    zone: TimeZone,
+pub(crate) struct Page {
+    pub out: String,
+    pub zone: TimeZone,
 }
 
 impl Page {
-    fn blank(&mut self) {
+    pub fn blank(&mut self) {
         self.out.push('\n');
     }
 
-    fn heading(&mut self, text: &str) {
+    pub fn heading(&mut self, text: &str) {
         self.out.push_str(&format!("\n{text}\n"));
     }
 
     /// A paragraph behind a first indent; later lines hang below the text.
-    fn line(&mut self, first: &str, text: &str) {
+    pub fn line(&mut self, first: &str, text: &str) {
         let rest = " ".repeat(first.chars().count());
         let options = Options::new(WIDTH).initial_indent(first).subsequent_indent(&rest).break_words(false);
         for line in textwrap::wrap(&tie_numbers(text), options) {
@@ -59,7 +59,7 @@ impl Page {
         }
     }
 
-    fn clock(&self, iso: &str) -> String {
+    pub fn clock(&self, iso: &str) -> String {
         clock(instant(iso), &self.zone)
     }
 
@@ -281,10 +281,13 @@ impl Page {
         if feeds().any(|f| !f.only_after.is_empty()) {
             self.line("    ", "Each amount only for a pup that is warm and sucking when its time comes.");
         }
+        if let Some(trouble) = &report.timetable_trouble {
+            self.trouble(trouble);
+        }
         // Rounds that give the same are one line with several times.
         let mut same: Vec<(String, Vec<&RoundLine>)> = Vec::new();
         for round in &report.rounds {
-            let words = round_words(round);
+            let words = format!("{}{}", carer_words(round), round_words(round));
             match same.last_mut() {
                 Some((last, rounds)) if *last == words => rounds.push(round),
                 _ => same.push((words, vec![round])),
@@ -306,6 +309,18 @@ impl Page {
         }
         if feeds().any(must_weigh_first) {
             self.line("    ", "* weigh first; if you cannot, not more than this");
+        }
+    }
+
+    /// Why the carers' hours allow no timetable, and what would.
+    pub fn trouble(&mut self, trouble: &TroubleLine) {
+        self.line("  ! ", "No timetable keeps every gap with the carers' hours as they are:");
+        for why in &trouble.because {
+            self.line("    - ", &sentence(why));
+        }
+        for (i, help) in trouble.what_would_help.iter().enumerate() {
+            let first = if i == 0 { "    What would help, the cheapest first: " } else { "    Or: " };
+            self.line("    ", &sentence(&format!("{}{help}", first.trim_start())));
         }
     }
 
@@ -386,7 +401,7 @@ impl Page {
     }
 }
 
-fn instant(iso: &str) -> Timestamp {
+pub(crate) fn instant(iso: &str) -> Timestamp {
     iso.parse().expect("the report writes ISO 8601")
 }
 
@@ -402,7 +417,17 @@ fn after_check(feed: &Feed) -> String {
     }
 }
 
-fn round_words(round: &RoundLine) -> String {
+/// `Sam (woken), Kit: `
+pub(crate) fn carer_words(round: &RoundLine) -> String {
+    let names: Vec<String> = round
+        .carers
+        .iter()
+        .map(|c| if c.is_woken { format!("{} (woken)", c.carer) } else { c.carer.clone() })
+        .collect();
+    if names.is_empty() { String::new() } else { format!("{}: ", names.join(", ")) }
+}
+
+pub(crate) fn round_words(round: &RoundLine) -> String {
     let feeds = round.feeds.iter().map(|f| {
         let mark = if must_weigh_first(f) { "*" } else { "" };
         format!("{}\u{a0}{}{mark}", f.pup.replace(' ', "\u{a0}"), ml(f.amount_ml))
@@ -421,7 +446,7 @@ fn shown(value: f64, row: &whelpward_core::units::QuantityRow) -> String {
     format_quantity(value, row)
 }
 
-fn ml(value: f64) -> String {
+pub(crate) fn ml(value: f64) -> String {
     shown(value, &Millilitres::ROW)
 }
 
@@ -434,7 +459,7 @@ fn title(action: &Action) -> String {
 }
 
 /// Starts with a capital and ends with a full stop.
-fn sentence(text: &str) -> String {
+pub(crate) fn sentence(text: &str) -> String {
     let mut chars = text.chars();
     let text = chars.next().map_or(String::new(), |c| c.to_uppercase().chain(chars).collect());
     if text.ends_with(['.', '!', '?', ':']) { text } else { format!("{text}.") }

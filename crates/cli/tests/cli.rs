@@ -17,7 +17,7 @@ fn stdout(args: &[&str]) -> String {
     String::from_utf8(output.stdout).unwrap()
 }
 
-const EXAMPLES: [&str; 3] = ["toy-light-pup", "orphaned-large-litter", "ordinary-litter"];
+const EXAMPLES: [&str; 4] = ["toy-light-pup", "orphaned-large-litter", "ordinary-litter", "working-household"];
 
 /// Our own output on record, reviewed as prose. It shows that something changed, not that it is right.
 #[test]
@@ -91,6 +91,7 @@ fn documents_made_from_tables_are_current() {
         ("references", "REFERENCES.md"),
         ("litter-schema", "schema/litter.schema.json"),
         ("tables-schema", "schema/tables.schema.json"),
+        ("timetable-schema", "schema/timetable.schema.json"),
         ("today-schema", "schema/today.schema.json"),
     ] {
         let on_disk = std::fs::read_to_string(root().join("docs").join(file)).unwrap();
@@ -130,4 +131,43 @@ fn a_folder_that_is_not_there_is_said_so() {
 fn a_time_without_offset_is_refused() {
     let output = whelpward(&["today", "examples/ordinary-litter", "--at", "2026-11-18T08:00"]);
     assert_eq!(output.status.code(), Some(2));
+}
+
+#[test]
+fn pinned_timetable_of_the_working_household() {
+    let folder = "examples/working-household";
+    insta::assert_snapshot!("timetable", stdout(&["timetable", folder]));
+    insta::assert_snapshot!(
+        "timetable-options",
+        stdout(&["timetable", folder, "--options", "--sleep-through", "2026-11-21T03:00+01:00"])
+    );
+}
+
+#[test]
+fn the_timetable_fits_80_columns() {
+    for example in EXAMPLES {
+        let text = stdout(&["timetable", &format!("examples/{example}"), "--options"]);
+        for line in text.lines() {
+            assert!(line.chars().count() <= 80, "{line}");
+        }
+    }
+}
+
+/// Calendar files, written twice: the second time as if a round had moved.
+#[test]
+fn calendar_files_say_what_the_rounds_say() {
+    let folder = std::env::temp_dir().join(format!("whelpward-ics-{}", std::process::id()));
+    let dir = folder.to_str().unwrap();
+    let example = "examples/working-household";
+    stdout(&["timetable", example, "--ics", dir]);
+    let first = std::fs::read_to_string(folder.join("feeds-Robin.ics")).unwrap();
+    assert!(first.contains("\r\nSUMMARY:Feed: 6 pups\r\n") && !first.contains("mL"), "{first}");
+    assert!(!first.contains("STATUS:CANCELLED"));
+    stdout(&["timetable", example, "--ics", dir]);
+    assert_eq!(std::fs::read_to_string(folder.join("feeds-Robin.ics")).unwrap(), first, "nothing changed");
+    stdout(&["timetable", example, "--ics", dir, "--ics-amounts", "--at", "2026-11-20T20:40+01:00"]);
+    let moved = std::fs::read_to_string(folder.join("feeds-Robin.ics")).unwrap();
+    std::fs::remove_dir_all(&folder).unwrap();
+    assert!(moved.contains("STATUS:CANCELLED") && moved.contains("SEQUENCE:1"), "{moved}");
+    assert!(moved.replace("\r\n ", "").contains("Alder: "), "amounts only when asked for");
 }

@@ -28,6 +28,9 @@ pub const SHORTEST_GAP_H: Sourced<f64> = Sourced::new(2.0, &source::SHORTEST_GAP
 /// Under this weight a pup in week 1 is fed more often.
 pub const FED_OFTEN_BELOW: Sourced<Grams> = Sourced::new(Grams::of(200.0), &source::LONGEST_GAP);
 
+/// Skipping a feed is never offered under this age and weight, nor for a pup that is not doing well.
+pub const SKIP_FLOOR: Sourced<(f64, Grams)> = Sourced::new((14.0 * 24.0, Grams::of(200.0)), &source::SKIP_FLOOR);
+
 /// Until intake is measured, the largest share of the day's energy that a top-up may be.
 pub const TOP_UP_SHARE: Sourced<f64> = Sourced::new(0.5, &source::TOP_UP_SHARE);
 /// Weighed nursings in 24 h before the dam's milk is counted.

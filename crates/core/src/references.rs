@@ -144,6 +144,16 @@ sources! {
         "at most 4 h in weeks 1 and 2 (3 h under 200 g or weak in week 1), 6 h in week 3, 8 h in week 4", Derived, Test("longest_gap_by_age");
     SHORTEST_GAP: "shortest-gap", "the shortest interval that feeding guides name is every 2 hours", "",
         "what is given within 2 h counts as one feed", Weak, Test("feeds_inside_the_shortest_gap_count_as_one");
+    TUBE_MINUTES: "tube-minutes", "the trade (a handbook gives the milk over 1 to 2 min: enter your own time)", "",
+        "six pups by tube in about five minutes; half a minute each", CommonPractice, Test("trade_minutes_are_those_of_the_trade");
+    ROUND_MINUTES: "round-minutes", OURS, "",
+        "5 minutes to lay out and warm the milk, 5 to clean up, until the household enters its own", Judgement, Test("a_round_takes_setting_up_and_cleaning_up");
+    WAKE_UP: "wake-up", OURS, "",
+        "in choosing times a wake-up counts as 60 min of work, each further one of the same carer 30 more; an hour above the usual gap as 15 min for each pup", Judgement, Test("the_price_of_sleep_and_of_waiting");
+    KEEP_SUCK: "keep-suck", OURS, "",
+        "a pup that is fed by tube to save time gets the bottle once a day", Judgement, Test("tube_fed_pups_get_a_bottle_each_day");
+    SKIP_FLOOR: "skip-floor", OURS, "",
+        "skipping a feed is offered only for pups from 14 days and 200 g on that are doing well", Judgement, Test("skipping_is_never_offered_below_the_floor");
     TOP_UP_SHARE: "top-up-share", OURS, "",
         "until intake is measured, a top-up is at most half of the day's energy", Judgement, Test("an_unmeasured_top_up_is_half_the_need");
     MEASURED_NURSING: "measured-nursing", "weighing before and after nursing; no protocol for dogs is published", "",

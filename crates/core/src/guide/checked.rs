@@ -165,7 +165,13 @@ pub struct Proposal<'a> {
     pub need: &'a Need,
     pub at: Timestamp,
     pub planned: Millilitres,
+    /// Hours to the next feed, which the amount is the share of.
+    pub covers_h: f64,
     pub strength: &'a Strength,
+    /// The plan feeds this pup by tube to save time.
+    pub by_tube: bool,
+    /// Who is on the round; empty when the plan names nobody.
+    pub staff: &'a [String],
 }
 
 /// An amount that keeps every limit. Only [`check`] makes one.
@@ -268,9 +274,12 @@ pub fn check(
 
     let is_amount_ordered = proposal.need.order.as_ref().is_some_and(|o| o.per_feed.is_some());
     if !is_amount_ordered {
-        let planned: Millilitres =
-            given.iter().filter(|g| g.is_planned && is_within(g.at, proposal.at, 24.0)).map(|g| g.volume).sum();
-        let rest = (proposal.need.by_hand_volume - planned).max(Millilitres::of(0.0));
+        let in_plan = || given.iter().filter(|g| g.is_planned && is_within(g.at, proposal.at, 24.0));
+        let planned: Millilitres = in_plan().map(|g| g.volume).sum();
+        // Feeds at unequal times reach from the first of them to the next feed after this one,
+        // which may be a little more than a day; its milk is theirs, and no more.
+        let reach = in_plan().map(|g| hours_between(g.at, proposal.at).get() + proposal.covers_h).fold(24.0, f64::max);
+        let rest = (proposal.need.by_hand_volume * (reach / 24.0) - planned).max(Millilitres::of(0.0));
         // A crumb at the end of the day is not worth waking a pup for.
         let share = proposal.need.by_hand_volume / f64::from(proposal.need.feeds_per_day);
         let rest = if rest < share * CRUMB { Millilitres::of(0.0) } else { rest };
@@ -411,7 +420,17 @@ fn way_to_feed(
         conditions.push(Condition::Slower);
     }
     let id = &proposal.pup.pup.id;
+    let is_on_the_round = |name: &String| proposal.staff.is_empty() || proposal.staff.contains(name);
+    let taught = || facts.carers.iter().filter(|c| c.tube_taught_by_vet).map(|c| c.name.clone());
+    let carers: Vec<String> = taught().filter(is_on_the_round).collect();
     let Some(no_bottle) = of(Block::Bottle) else {
+        if proposal.by_tube && !carers.is_empty() && of(Block::Tube).is_none() && !proposal.pup.pup.premature {
+            if !conditions.contains(&Condition::Active) {
+                conditions.push(Condition::Active);
+            }
+            ask_for_warmth(proposal, age, conditions);
+            return Ok(Method::Tube { carers });
+        }
         let sucks = facts.latest(Some(id), CheckKind::Suck).is_some_and(|c| {
             c.is(Word::Strong) && hours_between(c.at, proposal.at).get() <= limits::WARM_CLEARANCE_H.value
         });
@@ -431,22 +450,26 @@ fn way_to_feed(
             why: format!("it {}, and no tube because it {}; ring the vet", no_bottle.why, no_tube.why),
         });
     }
-    let carers: Vec<String> = facts.carers.iter().filter(|c| c.tube_taught_by_vet).map(|c| c.name.clone()).collect();
     if carers.is_empty() {
+        let of_the_round = if taught().next().is_some() { "no carer on this round" } else { "no carer" };
         return Err(Refusal::NoSafeWay {
             why: format!(
-                "it {}, and no carer is recorded as taught by a vet to feed by tube; ring the vet",
+                "it {}, and {of_the_round} is recorded as taught by a vet to feed by tube; ring the vet",
                 no_bottle.why
             ),
         });
     }
     conditions.retain(|c| *c != Condition::Sucks);
-    // A tube bypasses the suck that a cold pup would lack, so warmth is always asked for.
+    ask_for_warmth(proposal, age, conditions);
+    Ok(Method::Tube { carers })
+}
+
+/// A tube bypasses the suck that a cold pup would lack, so warmth is always asked for.
+fn ask_for_warmth(proposal: &Proposal<'_>, age: f64, conditions: &mut Vec<Condition>) {
     let is_cleared = matches!(proposal.pup.warmth, Warmth::InRange { .. });
     if !is_cleared && !conditions.iter().any(|c| matches!(c, Condition::Warm { .. })) {
         conditions.push(warm_enough(age));
     }
-    Ok(Method::Tube { carers })
 }
 
 enum WeightState {

@@ -13,7 +13,7 @@ use crate::limits;
 use crate::mix::{self, Batch, InUse};
 use crate::need::{Need, NoneNeeded, Shortfall, Why};
 use crate::record::{Facts, PupId, hours_after, hours_between};
-use crate::schedule::Timetable;
+use crate::schedule::{Shift, Timetable};
 use crate::units::{Kcal, Millilitres};
 
 pub use checked::{CheckedInstruction, Condition, Method, Refusal};
@@ -29,7 +29,11 @@ pub enum RoundFeed {
 #[derive(Debug, Clone)]
 pub struct GuidedRound {
     pub at: Timestamp,
+    /// The same as `at` when nobody's hours are known.
+    pub until: Timestamp,
     pub feeds: Vec<RoundFeed>,
+    /// Who does it; empty when nobody's hours are known.
+    pub staff: Vec<Shift>,
 }
 
 impl GuidedRound {
@@ -120,7 +124,8 @@ pub fn guide(
     });
     let weigh_at: Vec<Timestamp> =
         assessment.pups.iter().zip(needs).map(|(p, n)| next_weighing(p, n.is_ok(), now)).collect();
-    let mut shortfalls = shortfalls(assessment, needs, &rounds, milk.ok());
+    let first_day = rounds.iter().take_while(|r| r.at < hours_after(now, 24.0)).count();
+    let mut shortfalls = shortfalls(assessment, needs, &rounds[..first_day], milk.ok());
     shortfalls.extend(held_back(facts, assessment, needs, now));
     let tasks = tasks(assessment, timetable, &rounds, &weigh_at, now);
     Guide { tasks, next, rounds, batch, weigh_at, shortfalls }
@@ -138,11 +143,22 @@ fn checked_rounds(
         assessment.pups.iter().map(|p| checked::given(facts, p, &milk.strength)).collect();
     let mut rounds = Vec::new();
     for round in &timetable.rounds {
+        let staff: Vec<String> = round.staff.iter().map(|s| s.carer.clone()).collect();
         let mut feeds = Vec::new();
-        for (index, planned) in &round.pups {
+        for planned in &round.feeds {
+            let index = &planned.pup;
             let pup = &assessment.pups[*index];
             let Ok(need) = &needs[*index] else { continue };
-            let proposal = checked::Proposal { pup, need, at: round.at, planned: *planned, strength: &milk.strength };
+            let proposal = checked::Proposal {
+                pup,
+                need,
+                at: round.at,
+                planned: planned.amount,
+                covers_h: planned.covers_h,
+                strength: &milk.strength,
+                by_tube: planned.by_tube,
+                staff: &staff,
+            };
             feeds.push(match checked::check(facts, &proposal, &given[*index], now) {
                 Ok(instruction) => {
                     given[*index].push(checked::Given {
@@ -165,7 +181,7 @@ fn checked_rounds(
             };
             assessment.pups.iter().find(|p| &p.pup.id == id).is_some_and(is_sick)
         });
-        rounds.push(GuidedRound { at: round.at, feeds });
+        rounds.push(GuidedRound { at: round.at, until: round.until, feeds, staff: round.staff.clone() });
     }
     rounds
 }

@@ -4,6 +4,7 @@ use jiff::Timestamp;
 use jiff::tz::TimeZone;
 
 use super::format::Shape;
+use super::hours::WeeklyHours;
 use crate::units::parse_decimal;
 
 /// A value of the right shape.
@@ -16,6 +17,7 @@ pub(super) enum Value {
     Flag(bool),
     Number(f64),
     List(Vec<String>),
+    Hours(WeeklyHours),
 }
 
 /// Reads a text by its shape; the error says what is allowed.
@@ -48,7 +50,7 @@ pub(super) fn read(text: &str, shape: Shape) -> Result<Value, String> {
         }
         Shape::Weight => Ok(Value::Text(text.to_owned())),
         Shape::OneOf(words) => words.contains(&text).then(|| Value::Text(text.to_owned())).ok_or(()).map_err(refuse),
-        Shape::ListOf(_) => Err(shape.allowed()),
+        Shape::ListOf(_) | Shape::WeekHours => Err(shape.allowed()),
     }
 }
 

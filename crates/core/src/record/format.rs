@@ -28,6 +28,8 @@ pub enum Shape {
     OneOf(&'static [&'static str]),
     /// A list of these words.
     ListOf(&'static [&'static str]),
+    /// A list of hours of the week.
+    WeekHours,
 }
 
 impl Shape {
@@ -44,6 +46,10 @@ impl Shape {
             Self::Weight => "a weight in the unit beside it; a pup weighs 30 g to 25000 g".into(),
             Self::OneOf(words) => format!("one of {}", words.join(", ")),
             Self::ListOf(words) => format!("a list of {}", words.join(", ")),
+            Self::WeekHours => {
+                "a list of local hours such as [\"Mon-Fri 17:30-22:00\", \"Sat,Sun 07:00-23:00\"] or [\"daily 23:00-06:00\"]"
+                    .into()
+            }
         }
     }
 }
@@ -125,6 +131,23 @@ pub const SECTIONS: &[Section] = &[
                 "Feeding rounds a day that the household can keep.",
             ),
             may(
+                "set_up_minutes",
+                number(0.0, 60.0),
+                "Laying out and warming the milk before a round; 5 when left out.",
+            ),
+            may("clean_up_minutes", number(0.0, 60.0), "After a round; 5 when left out."),
+            may(
+                "wake_up_minutes",
+                number(0.0, 600.0),
+                "How many minutes of work one broken sleep is worth in the timetable; 60 when left out.",
+            ),
+            may(
+                "bottle_rounds_for_tube_pups",
+                Shape::Whole { min: 1, max: 6 },
+                "Rounds a day in which pups that are else fed by tube get the bottle, so that they keep their suck; \
+                 1 when left out.",
+            ),
+            may(
                 "energy_table",
                 Shape::OneOf(&["steps", "weeks"]),
                 "Which published table of energy to follow; steps when left out.",
@@ -181,6 +204,12 @@ pub const SECTIONS: &[Section] = &[
             may("premature", Shape::YesNo, "false when left out."),
             may("rearing", Shape::OneOf(&["nursing", "topped_up", "hand_fed"]), "Who feeds it; nursing when left out."),
             may("hand_fed_since", Shape::Time, "When hand_fed began; else the first hand feed on record counts."),
+            may(
+                "wants_tube",
+                Shape::YesNo,
+                "true: fed by tube to save time where the timetable has a taught carer on the round and no sign \
+                 forbids it; false when left out.",
+            ),
             may("joined_at", Shape::Time, "When it was fostered in."),
             may("left_at", Shape::Time, "When it left the litter; needs left_why."),
             may("left_why", Shape::OneOf(&["stillborn", "died", "put_to_sleep", "fostered_out", "gone_home"]), ""),
@@ -197,6 +226,19 @@ pub const SECTIONS: &[Section] = &[
                 "tube_taught_by_vet",
                 Shape::YesNo,
                 "true only when a veterinarian showed this carer how to feed by tube; false when left out.",
+            ),
+            may("available", Shape::WeekHours, "When this carer can be there; always when left out."),
+            may("sleeps", Shape::WeekHours, "Sleep to protect: a round in it is planned only when it pays."),
+            may("pups_at_once", Shape::Whole { min: 1, max: 4 }, "Bottles given at the same time; 1 when left out."),
+            may(
+                "bottle_minutes",
+                number(0.5, 60.0),
+                "Minutes for one pup by bottle, as measured at home; 7 when left out.",
+            ),
+            may(
+                "tube_minutes",
+                number(0.1, 30.0),
+                "Minutes for one pup by tube, as measured at home; 0.5 when left out.",
             ),
         ],
     },

@@ -12,7 +12,7 @@ use super::format::{FORMAT_VERSION, Key, LITTER_FILE, SECTIONS, Section, Shape};
 use super::problem::{Problem, quoted};
 use super::{
     Carer, Dam, DamMilk, EnergyChoice, EnergyTable, Example, LabelSolids, Left, LeftWhy, Litter, Milk, MilkKind,
-    PowderRecipe, Pup, PupId, Rearing, Sex, Vet, VetOrder, Word,
+    PowderRecipe, Pup, PupId, Rearing, RoundHabits, Sex, Vet, VetOrder, WeeklyHours, Word,
 };
 use crate::units::{Celsius, Grams, Hours, KcalPer100g, KcalPerMl, Millilitres, WeightUnit};
 
@@ -86,6 +86,12 @@ impl Entry {
     )]
     fn count(&self, name: &str) -> Option<u32> {
         self.number(name).map(|n| n as u32)
+    }
+    fn hours(&self, name: &str) -> Option<WeeklyHours> {
+        match self.values.get(name) {
+            Some((Value::Hours(hours), _)) => Some(hours.clone()),
+            _ => None,
+        }
     }
     fn place(&self, name: &str) -> Range<usize> {
         self.values.get(name).map_or(self.at.clone(), |(_, at)| at.clone())
@@ -182,6 +188,10 @@ impl Reader<'_, '_> {
                 let is_fine = list.len() == items.len() && list.iter().all(|w| words.contains(&w.as_str()));
                 if is_fine { Ok(Value::List(list)) } else { Err(key.shape.allowed()) }
             }
+            (DeValue::Array(items), Shape::WeekHours) => {
+                let texts: Option<Vec<&str>> = items.iter().map(|i| i.get_ref().as_str()).collect();
+                texts.and_then(WeeklyHours::parse).map(Value::Hours).ok_or_else(|| key.shape.allowed())
+            }
             (DeValue::String(text), Shape::Number { .. } | Shape::Whole { .. } | Shape::YesNo) => {
                 Err(format!("{}, written without quotes (not {})", key.shape.allowed(), quoted(text)))
             }
@@ -233,7 +243,17 @@ fn build(reader: &mut Reader<'_, '_>, entries: &BTreeMap<&str, Vec<Entry>>) -> O
     unique(reader, &entries["carer"], "carer", "name");
     let carers = entries["carer"]
         .iter()
-        .filter_map(|e| Some(Carer { name: e.text("name")?, tube_taught_by_vet: e.flag("tube_taught_by_vet", false) }))
+        .filter_map(|e| {
+            Some(Carer {
+                name: e.text("name")?,
+                tube_taught_by_vet: e.flag("tube_taught_by_vet", false),
+                available: e.hours("available"),
+                sleeps: e.hours("sleeps"),
+                pups_at_once: e.count("pups_at_once").unwrap_or(1),
+                bottle_minutes: e.number("bottle_minutes"),
+                tube_minutes: e.number("tube_minutes"),
+            })
+        })
         .collect();
     let milks: Vec<Milk> = entries["milk"].iter().filter_map(|e| milk(reader, e)).collect();
     for second in entries["milk"].iter().filter(|e| e.flag("in_use", false)).skip(1) {
@@ -295,6 +315,12 @@ fn litter(reader: &mut Reader<'_, '_>, e: &Entry, example: Option<&Entry>, pups:
         scale_step: Grams::of(e.number("scale_step_g")?),
         expected_pups: e.count("expected_pups"),
         most_rounds_per_day: e.count("most_rounds_per_day"),
+        rounds: RoundHabits {
+            set_up_minutes: e.number("set_up_minutes"),
+            clean_up_minutes: e.number("clean_up_minutes"),
+            wake_up_minutes: e.number("wake_up_minutes"),
+            bottle_rounds_for_tube_pups: e.count("bottle_rounds_for_tube_pups"),
+        },
         energy: EnergyChoice {
             table: if e.text("energy_table").as_deref() == Some("weeks") {
                 EnergyTable::Weeks
@@ -359,6 +385,7 @@ fn pup(reader: &mut Reader<'_, '_>, e: &Entry) -> Option<Pup> {
             _ => Rearing::Nursing,
         },
         hand_fed_since: e.time("hand_fed_since"),
+        wants_tube: e.flag("wants_tube", false),
         joined_at: e.time("joined_at"),
         left,
     })

@@ -8,6 +8,7 @@ mod fields;
 mod folder;
 mod foods;
 pub mod format;
+mod hours;
 mod litter_toml;
 mod problem;
 pub mod schema;
@@ -22,6 +23,7 @@ use crate::units::{Celsius, Grams, Hours, KcalPer100g, KcalPerMl, Millilitres};
 
 pub use folder::{FolderFiles, parse};
 pub use foods::{FoodAnalysis, ShelfFood};
+pub use hours::WeeklyHours;
 pub use problem::Problem;
 pub use words::{About, CHECK_KINDS, CheckKind, CheckKindRow, ValueShape, Word};
 
@@ -65,10 +67,23 @@ pub struct Litter {
     pub expected_pups: Option<u32>,
     /// How many feeding rounds a day the household can keep.
     pub most_rounds_per_day: Option<u32>,
+    pub rounds: RoundHabits,
     pub energy: EnergyChoice,
     pub weight_unit: WeightUnit,
     /// Set in invented litters only: the time at which the example is read.
     pub example: Option<Example>,
+}
+
+/// What the household says of its rounds; a usual value stands in where it says nothing.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct RoundHabits {
+    /// Laying out, warming the milk.
+    pub set_up_minutes: Option<f64>,
+    pub clean_up_minutes: Option<f64>,
+    /// How many minutes of work a wake-up is worth.
+    pub wake_up_minutes: Option<f64>,
+    /// Bottle rounds a day for pups that are else fed by tube.
+    pub bottle_rounds_for_tube_pups: Option<u32>,
 }
 
 /// An invented litter says so, and carries its own clock.
@@ -122,6 +137,8 @@ pub struct Pup {
     pub premature: bool,
     pub rearing: Rearing,
     pub hand_fed_since: Option<Timestamp>,
+    /// The household wants this pup fed by tube where a taught carer is on the round.
+    pub wants_tube: bool,
     pub joined_at: Option<Timestamp>,
     pub left: Option<Left>,
 }
@@ -176,6 +193,23 @@ pub struct Carer {
     pub name: String,
     /// A veterinarian showed this carer how to feed by tube.
     pub tube_taught_by_vet: bool,
+    /// When this carer can be there; always when not said.
+    pub available: Option<WeeklyHours>,
+    /// Sleep that a round may break only at a price.
+    pub sleeps: Option<WeeklyHours>,
+    /// Bottles that this carer can give at the same time.
+    pub pups_at_once: u32,
+    /// Measured at home, in place of the usual minutes.
+    pub bottle_minutes: Option<f64>,
+    pub tube_minutes: Option<f64>,
+}
+
+impl Carer {
+    /// Something was said about this carer's hours.
+    #[must_use]
+    pub fn has_hours(&self) -> bool {
+        self.available.is_some() || self.sleeps.is_some()
+    }
 }
 
 #[derive(Debug, Clone)]
@@ -273,6 +307,7 @@ pub struct Feed {
     pub offered: Option<Millilitres>,
     pub taken: Option<Millilitres>,
     pub milk: Option<String>,
+    pub carer: Option<String>,
     /// Gain over one supervised nursing, weighed before and after.
     pub nursed: Option<Grams>,
 }

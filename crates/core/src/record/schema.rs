@@ -52,6 +52,9 @@ fn json_shape(key: &Key) -> Value {
         Shape::Whole { min, max } => json!({ "type": "integer", "minimum": min, "maximum": max }),
         Shape::Weight => json!({ "type": ["number", "string"] }),
         Shape::OneOf(words) => json!({ "type": "string", "enum": words }),
+        Shape::WeekHours => {
+            json!({ "type": "array", "items": { "type": "string", "pattern": "^[A-Za-z,-]+ +[0-9]{1,2}:[0-9]{2}-[0-9]{1,2}:[0-9]{2}$" } })
+        }
         Shape::ListOf(words) => json!({ "type": "array", "items": { "type": "string", "enum": words } }),
     };
     if !key.meaning.is_empty() {

@@ -310,7 +310,16 @@ pub(super) fn feeds(text: &str, known: &Known<'_>, problems: &mut Vec<Problem>) 
                 "weight_before_g and weight_after_g for nursing".into(),
             );
         }
-        let feed = Feed { pup: pup?, at: at?, method, offered, taken, milk: milk.map(str::to_owned), nursed };
+        let feed = Feed {
+            pup: pup?,
+            at: at?,
+            method,
+            offered,
+            taken,
+            milk: milk.map(str::to_owned),
+            carer: row.text("carer").map(str::to_owned),
+            nursed,
+        };
         Some((row.line, feed))
     })
 }

@@ -6,8 +6,8 @@ use jiff::tz::TimeZone;
 use super::clock::{clock, date_and_clock, iso};
 use super::{
     Action, BatchLine, Cite, DoubtLine, Feed, FindingLine, GainLine, NeedLine, OtherEnergy, PowderLine, PupLine,
-    PupSentence, RoundLine, SCHEMA_VERSION, Said, ShortfallLine, TermLine, Today, TrendLine, VetLine, WeighLine,
-    Withheld, texts,
+    PupSentence, RoundLine, SCHEMA_VERSION, Said, ShiftLine, ShortfallLine, TermLine, Today, TrendLine, TroubleLine,
+    VetLine, WeighLine, Withheld, texts,
 };
 use crate::assess::{Assessment, BirthBand, PupAssessment, Warmth, assess};
 use crate::finding::{Finding, Term};
@@ -17,7 +17,7 @@ use crate::mix::{self, Batch, InUse};
 use crate::need::{Need, NoneNeeded, Shortfall, Why, need};
 use crate::record::{Facts, LeftWhy, PupId, Sex, WeightUnit, hours_between};
 use crate::references::{self as source, Source};
-use crate::schedule::{Timetable, schedule};
+use crate::schedule::{Timetable, Wishes, schedule};
 use crate::units::{Grams, Kcal, MlPerKg};
 
 /// Every step's result, for callers that need more than the report.
@@ -34,11 +34,17 @@ impl Line {
     /// Runs record's facts through assess, need, mix, schedule and guide, as known at `now`.
     #[must_use]
     pub fn run(facts: &Facts, now: Timestamp) -> Self {
+        Self::run_as_wished(facts, now, 24.0, &Wishes::default())
+    }
+
+    /// The same for more hours, or with wishes for the timetable.
+    #[must_use]
+    pub fn run_as_wished(facts: &Facts, now: Timestamp, span_h: f64, wishes: &Wishes) -> Self {
         let facts = &facts.known_at(now);
         let assessment = assess(facts, now);
         let milk = mix::milk_in_use(facts);
         let needs = need(facts, &assessment, milk.as_ref().map(|m| &m.strength), now);
-        let timetable = schedule(facts, &assessment, &needs, now);
+        let timetable = schedule(facts, &assessment, &needs, now, span_h, wishes);
         let guide = guide::guide(facts, &assessment, &needs, milk.as_ref(), &timetable, now);
         Self { assessment, milk, needs, timetable, guide }
     }
@@ -96,6 +102,7 @@ pub fn today(facts: &Facts, now: Timestamp) -> Today {
             .map(|(p, at)| WeighLine { pup: p.pup.id.0.clone(), at: iso(*at, zone) })
             .collect(),
         shortfalls: line.guide.shortfalls.iter().map(|(pup, s)| shortfall_line(pup, s)).collect(),
+        timetable_trouble: line.timetable.trouble.as_ref().map(trouble_line),
         doubts: doubt_lines(&line, zone),
         missing,
         clock_change: line.timetable.clock_change.as_ref().map(|c| {
@@ -260,9 +267,11 @@ fn shortfall_line(pup: &PupId, s: &Shortfall) -> ShortfallLine {
     }
 }
 
-fn round_line(round: &guide::GuidedRound, zone: &TimeZone) -> RoundLine {
+pub(super) fn round_line(round: &guide::GuidedRound, zone: &TimeZone) -> RoundLine {
     RoundLine {
         at: iso(round.at, zone),
+        until: (round.until > round.at).then(|| iso(round.until, zone)),
+        carers: round.staff.iter().map(carer_line).collect(),
         feeds: round.instructions().map(|i| Feed::from_checked(i, zone)).collect(),
         withheld: round
             .feeds
@@ -273,6 +282,15 @@ fn round_line(round: &guide::GuidedRound, zone: &TimeZone) -> RoundLine {
             })
             .collect(),
     }
+}
+
+/// Why no plan keeps every gap, as data.
+pub(super) fn trouble_line(trouble: &crate::schedule::Trouble) -> TroubleLine {
+    TroubleLine { because: trouble.because.clone(), what_would_help: trouble.concessions.clone() }
+}
+
+fn carer_line(shift: &crate::schedule::Shift) -> ShiftLine {
+    ShiftLine { carer: shift.carer.clone(), bottles: shift.bottles, tubes: shift.tubes, is_woken: shift.is_woken }
 }
 
 fn pup_lines(facts: &Facts, line: &Line, zone: &TimeZone) -> Vec<PupLine> {

@@ -7,6 +7,7 @@ mod build;
 pub mod clock;
 pub mod milk;
 mod texts;
+pub mod timetable;
 
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -55,6 +56,8 @@ pub struct Today {
     pub rounds: Vec<RoundLine>,
     pub weigh_next: Vec<WeighLine>,
     pub shortfalls: Vec<ShortfallLine>,
+    /// Set when the carers' hours allow no timetable.
+    pub timetable_trouble: Option<TroubleLine>,
     pub doubts: Vec<DoubtLine>,
     pub missing: Vec<String>,
     pub clock_change: Option<String>,
@@ -150,9 +153,32 @@ pub struct Withheld {
     pub because: String,
 }
 
+/// A carer's part in a round.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct ShiftLine {
+    pub carer: String,
+    /// Pups that this carer feeds by bottle, and by tube.
+    pub bottles: u32,
+    pub tubes: u32,
+    /// The round breaks this carer's protected sleep.
+    pub is_woken: bool,
+}
+
+/// Why the carers' hours allow no timetable that keeps every gap.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct TroubleLine {
+    pub because: Vec<String>,
+    /// Each alone makes a timetable possible.
+    pub what_would_help: Vec<String>,
+}
+
 #[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct RoundLine {
     pub at: String,
+    /// When it is over; null when nobody's hours are written down.
+    pub until: Option<String>,
+    /// Who does it; empty when nobody's hours are written down.
+    pub carers: Vec<ShiftLine>,
     pub feeds: Vec<Feed>,
     pub withheld: Vec<Withheld>,
 }

@@ -219,7 +219,12 @@ impl Litter {
         let need = line.needs[0].as_ref().expect("a pup fed by hand");
         let given = checked::given(&facts, pup, strength);
         let planned = Millilitres::new(planned_ml).unwrap();
-        checked::check(&facts, &Proposal { pup, need, at: at(at_h), planned, strength }, &given, at(now))
+        checked::check(
+            &facts,
+            &Proposal { pup, need, at: at(at_h), planned, covers_h: 0.0, strength, by_tube: false, staff: &[] },
+            &given,
+            at(now),
+        )
     }
 
     /// The level of a finding about the one pup, by its code.

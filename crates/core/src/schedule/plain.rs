@@ -1,44 +1,17 @@
-//! Step 5, *schedule*: the rounds of the next 24 hours, in elapsed time.
+//! Equal intervals, for a household that says nothing of its carers' hours.
 //!
 //! A round feeds every pup that is due within the hour after it. No gap is longer than the
-//! limit for age, weight and state; two feeds are never closer than the shortest gap. Times
-//! are instants, so a change of the clocks moves labels and never a gap.
+//! limit for age, weight and state; two feeds are never closer than the shortest gap.
 
 use jiff::Timestamp;
-use jiff::tz::TimeZone;
 
+use super::{PlannedFeed, Round, Timetable, clock_change};
 use crate::assess::Assessment;
 use crate::limits;
 use crate::need::{Need, NoneNeeded, ordered_gap_h};
 use crate::record::{Facts, hours_after, hours_between};
 use crate::units::Millilitres;
 
-/// One feeding round.
-#[derive(Debug, Clone)]
-pub struct Round {
-    pub at: Timestamp,
-    /// Index of each pup in the assessment, with its planned amount before any limit.
-    pub pups: Vec<(usize, Millilitres)>,
-}
-
-/// The rounds of the next 24 hours.
-#[derive(Debug, Clone)]
-pub struct Timetable {
-    pub rounds: Vec<Round>,
-    /// Hours between the feeds of each pup of the assessment that is fed by hand.
-    pub interval_h: Vec<Option<f64>>,
-    /// Since when a feed has been due, per pup.
-    pub overdue_since: Vec<Option<Timestamp>>,
-    pub clock_change: Option<ClockChange>,
-}
-
-/// The clocks change within the plan.
-#[derive(Debug, Clone)]
-pub struct ClockChange {
-    pub at: Timestamp,
-}
-
-const HORIZON_H: f64 = 24.0;
 /// A pup due within this time after a round is fed in it.
 const PULLED_IN_H: f64 = 1.0;
 
@@ -49,6 +22,7 @@ pub fn schedule(
     assessment: &Assessment,
     needs: &[Result<Need, NoneNeeded>],
     now: Timestamp,
+    span_h: f64,
 ) -> Timetable {
     let most_feeds = needs.iter().flatten().map(|n| n.feeds_per_day).max().unwrap_or(1);
     let intervals: Vec<Option<f64>> =
@@ -61,7 +35,7 @@ pub fn schedule(
         .zip(&last)
         .map(|(interval, last)| interval.map(|i| due(*last, i)).filter(|at| *at < now))
         .collect();
-    let end = hours_after(now, HORIZON_H);
+    let end = hours_after(now, span_h);
     let mut rounds: Vec<Round> = Vec::new();
     loop {
         let dues: Vec<Option<Timestamp>> = intervals.iter().zip(&last).map(|(i, l)| i.map(|i| due(*l, i))).collect();
@@ -81,20 +55,25 @@ pub fn schedule(
             if due <= next || (may_be_early && hours_between(at, due).get() <= PULLED_IN_H && gap_is_long_enough) {
                 let leaves = assessment.pups[index].pup.left.is_some_and(|left| left.at <= at);
                 if !leaves {
-                    pups.push((index, planned(need, interval)));
+                    pups.push(PlannedFeed {
+                        pup: index,
+                        amount: planned(need, interval),
+                        covers_h: 0.0,
+                        by_tube: false,
+                    });
                 }
                 // From the exact time, so that rounding to minutes does not add up.
                 last[index] = Some(if due <= next { next.max(now) } else { at });
             }
         }
         match rounds.last_mut() {
-            Some(Round { at: last, pups: same }) if *last == at => same.extend(pups),
+            Some(Round { at: last, feeds: same, .. }) if *last == at => same.extend(pups),
             _ if pups.is_empty() => {}
-            _ => rounds.push(Round { at, pups }),
+            _ => rounds.push(Round { at, until: at, feeds: pups, staff: Vec::new() }),
         }
     }
     let clock_change = (!rounds.is_empty()).then(|| clock_change(&facts.litter.zone, now, end)).flatten();
-    Timetable { rounds, interval_h: intervals, overdue_since, clock_change }
+    Timetable { rounds, overdue_since, clock_change, figures: None, trouble: None }
 }
 
 /// Every pup is fed as often as the one that needs it most, unless a vet ordered otherwise.
@@ -113,12 +92,6 @@ fn round_down(due: Timestamp, now: Timestamp) -> Timestamp {
     floor.max(now)
 }
 
-/// The first change of the clocks between two instants.
-fn clock_change(zone: &TimeZone, from: Timestamp, to: Timestamp) -> Option<ClockChange> {
-    let change = zone.following(from).next()?.timestamp();
-    (change < to).then_some(ClockChange { at: change })
-}
-
 /// Instants every `hours` from a first one: what "every 3 hours" means.
 #[must_use]
 pub fn every(first: Timestamp, hours: f64, count: usize) -> Vec<Timestamp> {
@@ -128,6 +101,8 @@ pub fn every(first: Timestamp, hours: f64, count: usize) -> Vec<Timestamp> {
 
 #[cfg(test)]
 mod tests {
+    use jiff::tz::TimeZone;
+
     use super::*;
 
     #[test]

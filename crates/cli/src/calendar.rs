@@ -1,0 +1,278 @@
+//! Calendar files (RFC 5545), one for each carer, written by hand: a feed is an event of two
+//! lines of thought, and a library would bring its own clock.
+//!
+//! Every feed is one event in UTC, without a rule of repetition, so that no change of the
+//! clocks can stretch a gap. The summary says only how many pups; amounts come from checked
+//! instructions and stand in the description only when asked for. A file that is already
+//! there is read for its identifiers: what changed gets a higher sequence, what is gone from
+//! the plan is marked as cancelled.
+
+use std::collections::BTreeMap;
+use std::io::ErrorKind;
+use std::path::{Path, PathBuf};
+
+use jiff::Timestamp;
+use whelpward_core::report::RoundLine;
+use whelpward_core::report::timetable::TimetableReport;
+
+use crate::today::{instant, ml};
+
+/// One event as its lines that matter for change, with what stands around them.
+#[derive(Debug, Clone, PartialEq, Eq)]
+struct Event {
+    uid: String,
+    sequence: u32,
+    is_cancelled: bool,
+    start: String,
+    end: Option<String>,
+    summary: String,
+    description: Option<String>,
+}
+
+/// Writes a file for each carer of the plan; all rounds go to everyone when nobody is named.
+pub fn write(report: &TimetableReport, dir: &Path, with_amounts: bool) -> Result<Vec<PathBuf>, String> {
+    let said = |error: std::io::Error, path: &Path| format!("{}: cannot be written: {error}", path.display());
+    std::fs::create_dir_all(dir).map_err(|e| said(e, dir))?;
+    // Also for a carer who is on no round: what was planned before must be cancelled there.
+    let named = report.rounds.iter().flat_map(|r| &r.carers).map(|c| c.carer.as_str());
+    let mut carers: Vec<Option<&str>> = named.chain(report.carers.iter().map(String::as_str)).map(Some).collect();
+    carers.sort_unstable();
+    carers.dedup();
+    if carers.is_empty() {
+        carers.push(None);
+    }
+    let mut written = Vec::new();
+    for carer in carers {
+        let path = dir.join(file_name(carer, &written));
+        let before = match std::fs::read_to_string(&path) {
+            Ok(text) => events_of(&text),
+            Err(error) if error.kind() == ErrorKind::NotFound => Vec::new(),
+            Err(error) => return Err(format!("{}: cannot be read: {error}", path.display())),
+        };
+        let now = instant(&report.at);
+        let planned: Vec<Event> = report
+            .rounds
+            .iter()
+            .filter(|r| r.carers.is_empty() || r.carers.iter().any(|c| Some(c.carer.as_str()) == carer))
+            .filter(|r| !r.feeds.is_empty())
+            .map(|r| event(report, r, carer, with_amounts))
+            .collect();
+        let events = renewed(planned, before, now);
+        std::fs::write(&path, calendar(&events, now)).map_err(|e| said(e, &path))?;
+        written.push(path);
+    }
+    Ok(written)
+}
+
+fn file_name(carer: Option<&str>, taken: &[PathBuf]) -> String {
+    let plain: String =
+        carer.unwrap_or("everyone").chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).collect();
+    let is_taken = |name: &str| taken.iter().any(|p| p.file_name().is_some_and(|n| n.to_str() == Some(name)));
+    let mut name = format!("feeds-{plain}.ics");
+    let mut number = 2;
+    while is_taken(&name) {
+        name = format!("feeds-{plain}-{number}.ics");
+        number += 1;
+    }
+    name
+}
+
+fn event(report: &TimetableReport, round: &RoundLine, carer: Option<&str>, with_amounts: bool) -> Event {
+    let start = utc(instant(&round.at));
+    // The names of litter and carer do not leave the house in an identifier.
+    let whose = hash(&format!("{}\u{0}{}", report.litter, carer.unwrap_or_default()));
+    let pups = round.feeds.len();
+    let description = with_amounts.then(|| {
+        let feeds = round.feeds.iter().map(|f| {
+            let check = if f.only_after.is_empty() {
+                String::new()
+            } else {
+                format!(", only after you have checked: {}", f.only_after.join(", "))
+            };
+            format!("{}: {} by {}, never more than {}{check}", f.pup, ml(f.amount_ml), f.method, ml(f.at_most_ml))
+        });
+        feeds.collect::<Vec<_>>().join("\n").replace('\u{a0}', " ")
+    });
+    Event {
+        uid: format!("feed-{start}-{whose:016x}@whelpward"),
+        sequence: 0,
+        is_cancelled: false,
+        end: round.until.as_ref().map(|u| utc(instant(u))),
+        start,
+        summary: format!("Feed: {pups} {}", if pups == 1 { "pup" } else { "pups" }),
+        description,
+    }
+}
+
+/// The new events with their sequence, and those that were to come and no longer are.
+fn renewed(mut planned: Vec<Event>, before: Vec<Event>, now: Timestamp) -> Vec<Event> {
+    let mut known: BTreeMap<String, Event> = before.into_iter().map(|e| (e.uid.clone(), e)).collect();
+    for event in &mut planned {
+        if let Some(old) = known.remove(&event.uid) {
+            event.sequence = old.sequence;
+            if *event != old {
+                event.sequence += 1;
+            }
+        }
+    }
+    let now = utc(now);
+    for (_, old) in known {
+        if old.start > now {
+            let sequence = old.sequence + u32::from(!old.is_cancelled);
+            planned.push(Event { sequence, is_cancelled: true, ..old });
+        }
+    }
+    planned.sort_by(|a, b| (&a.start, &a.uid).cmp(&(&b.start, &b.uid)));
+    planned
+}
+
+fn calendar(events: &[Event], now: Timestamp) -> String {
+    let mut out = String::new();
+    let mut line = |text: &str| fold(text, &mut out);
+    line("BEGIN:VCALENDAR");
+    line("VERSION:2.0");
+    line("PRODID:-//whelpward//timetable//EN");
+    for event in events {
+        line("BEGIN:VEVENT");
+        line(&format!("UID:{}", event.uid));
+        line(&format!("DTSTAMP:{}", utc(now)));
+        line(&format!("SEQUENCE:{}", event.sequence));
+        line(&format!("DTSTART:{}", event.start));
+        if let Some(end) = &event.end {
+            line(&format!("DTEND:{end}"));
+        }
+        line(&format!("SUMMARY:{}", escape(&event.summary)));
+        if let Some(description) = &event.description {
+            line(&format!("DESCRIPTION:{}", escape(description)));
+        }
+        if event.is_cancelled {
+            line("STATUS:CANCELLED");
+        } else {
+            for (trigger, text) in [("-PT10M", "Feed in 10 minutes"), ("PT0S", "Feed now")] {
+                line("BEGIN:VALARM");
+                line("ACTION:DISPLAY");
+                line(&format!("DESCRIPTION:{text}"));
+                line(&format!("TRIGGER:{trigger}"));
+                line("END:VALARM");
+            }
+        }
+        line("END:VEVENT");
+    }
+    line("END:VCALENDAR");
+    out
+}
+
+/// Folds at 75 octets without splitting a character, with CRLF.
+fn fold(text: &str, out: &mut String) {
+    let mut octets = 0;
+    for c in text.chars() {
+        if octets + c.len_utf8() > 75 {
+            out.push_str("\r\n ");
+            octets = 1;
+        }
+        out.push(c);
+        octets += c.len_utf8();
+    }
+    out.push_str("\r\n");
+}
+
+fn escape(text: &str) -> String {
+    text.replace('\\', "\\\\").replace(';', "\\;").replace(',', "\\,").replace('\n', "\\n")
+}
+
+fn unescape(text: &str) -> String {
+    let mut out = String::new();
+    let mut chars = text.chars();
+    while let Some(c) = chars.next() {
+        match (c, c == '\\') {
+            (_, true) => out.extend(chars.next().map(|n| if n == 'n' || n == 'N' { '\n' } else { n })),
+            (c, false) => out.push(c),
+        }
+    }
+    out
+}
+
+/// The events of a file that was written before; what is not ours is left out.
+fn events_of(text: &str) -> Vec<Event> {
+    let unfolded = text.replace("\r\n ", "").replace("\n ", "");
+    let mut events = Vec::new();
+    for block in unfolded.split("BEGIN:VEVENT").skip(1) {
+        // The alarms have a description of their own.
+        let own = block.split("BEGIN:VALARM").next().unwrap_or(block);
+        let value = |name: &str| own.lines().find_map(|l| l.strip_prefix(name)?.strip_prefix(':')).map(str::to_owned);
+        let (Some(uid), Some(start), Some(summary)) = (value("UID"), value("DTSTART"), value("SUMMARY")) else {
+            continue;
+        };
+        events.push(Event {
+            uid,
+            sequence: value("SEQUENCE").and_then(|s| s.parse().ok()).unwrap_or(0),
+            is_cancelled: value("STATUS").as_deref() == Some("CANCELLED"),
+            start,
+            end: value("DTEND"),
+            summary: unescape(&summary),
+            description: value("DESCRIPTION").map(|d| unescape(&d)),
+        });
+    }
+    events
+}
+
+fn utc(at: Timestamp) -> String {
+    at.strftime("%Y%m%dT%H%M%SZ").to_string()
+}
+
+/// FNV-1a, 64 bits: the same in every version of the program.
+fn hash(text: &str) -> u64 {
+    text.bytes().fold(0xcbf2_9ce4_8422_2325, |h, b| (h ^ u64::from(b)).wrapping_mul(0x0000_0100_0000_01b3))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn event(uid: &str, start: &str, summary: &str) -> Event {
+        Event {
+            uid: uid.into(),
+            sequence: 0,
+            is_cancelled: false,
+            start: start.into(),
+            end: None,
+            summary: summary.into(),
+            description: Some("ä, b; c\\d\ne".into()),
+        }
+    }
+
+    #[test]
+    fn lines_fold_at_75_octets_and_split_no_character() {
+        let mut out = String::new();
+        fold(&format!("SUMMARY:{}", "ö".repeat(100)), &mut out);
+        assert!(out.ends_with("\r\n"));
+        for line in out.split("\r\n") {
+            assert!(line.len() <= 75, "{} octets", line.len());
+        }
+        assert_eq!(out.replace("\r\n ", "").trim_end(), format!("SUMMARY:{}", "ö".repeat(100)));
+    }
+
+    #[test]
+    fn a_file_is_read_back_as_it_was_written() {
+        let events =
+            vec![event("a", "20270328T020000Z", "Feed: 3 pups"), event("b", "20270328T050000Z", &"x".repeat(90))];
+        assert_eq!(events_of(&calendar(&events, "2027-03-27T18:00Z".parse().unwrap())), events);
+    }
+
+    #[test]
+    fn a_change_raises_the_sequence_and_a_removed_feed_is_cancelled() {
+        let now: Timestamp = "2027-03-27T18:00Z".parse().unwrap();
+        let old = vec![
+            event("a", "20270328T020000Z", "Feed: 3 pups"),
+            event("b", "20270328T050000Z", "Feed: 3 pups"),
+            event("past", "20270327T170000Z", "Feed: 3 pups"),
+        ];
+        let new = vec![event("a", "20270328T020000Z", "Feed: 2 pups"), event("c", "20270328T060000Z", "Feed: 3 pups")];
+        let renewed = renewed(new.clone(), old, now);
+        let seen: Vec<(&str, u32, bool)> =
+            renewed.iter().map(|e| (e.uid.as_str(), e.sequence, e.is_cancelled)).collect();
+        assert_eq!(seen, [("a", 1, false), ("b", 1, true), ("c", 0, false)]);
+        let again = super::renewed(new, renewed.clone(), now);
+        assert_eq!(again, renewed, "writing the same plan again changes nothing");
+    }
+}

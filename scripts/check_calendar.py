@@ -1,0 +1,73 @@
+"""Reads the calendar files of a timetable with two independent parsers, icalendar and vobject.
+
+    check_calendar.py TIMETABLE.json FOLDER
+
+Both parsers must find, for each carer, exactly the rounds of the JSON: start and end as
+instants, two display alarms at 10 minutes before and at the start, no repetition, and a
+summary without names.
+"""
+
+import json
+import sys
+from datetime import datetime, timedelta, timezone
+from pathlib import Path
+
+import icalendar
+import vobject
+
+
+def instant(text):
+    return datetime.fromisoformat(text).astimezone(timezone.utc)
+
+
+def by_icalendar(data):
+    events = {}
+    for event in icalendar.Calendar.from_ical(data).walk("VEVENT"):
+        alarms = [(str(a["ACTION"]), a["TRIGGER"].dt) for a in event.walk("VALARM")]
+        assert "RRULE" not in event
+        events[str(event["UID"])] = (event["DTSTART"].dt, event["DTEND"].dt, str(event["SUMMARY"]), alarms, int(event["SEQUENCE"]))
+    return events
+
+
+def by_vobject(text):
+    events = {}
+    for event in vobject.readOne(text).vevent_list:
+        alarms = [(a.action.value, a.trigger.value) for a in event.valarm_list]
+        assert not hasattr(event, "rrule")
+        events[event.uid.value] = (event.dtstart.value, event.dtend.value, event.summary.value, alarms, int(event.sequence.value))
+    return events
+
+
+def main(timetable, folder):
+    report = json.loads(Path(timetable).read_text(encoding="utf-8"))
+    files = sorted(Path(folder).glob("*.ics"))
+    assert files, "no calendar file"
+    expected_alarms = [("DISPLAY", -timedelta(minutes=10)), ("DISPLAY", timedelta(0))]
+    seen = 0
+    for file in files:
+        data = file.read_bytes()
+        assert data.count(b"\n") == data.count(b"\r\n"), "line ends are CRLF"
+        assert all(len(line) <= 75 for line in data.split(b"\r\n")), "lines are folded at 75 octets"
+        carer = file.stem.removeprefix("feeds-")
+        mine = [r for r in report["rounds"] if r["feeds"] and carer in [c["carer"] for c in r["carers"]]]
+        if not mine:
+            assert b"BEGIN:VEVENT" not in data, f"{file}: events for someone who is on no round"
+            continue
+        first, second = by_icalendar(data), by_vobject(data.decode())
+        normal = lambda events: {
+            uid: (s.astimezone(timezone.utc), e.astimezone(timezone.utc), *rest) for uid, (s, e, *rest) in events.items()
+        }
+        assert normal(first) == normal(second), f"{file}: the parsers differ"
+        found = sorted((s, e) for s, e, *_ in normal(first).values())
+        assert found == sorted((instant(r["at"]), instant(r["until"])) for r in mine), f"{file}: other times"
+        names = [p["pup"] for r in report["rounds"] for p in r["feeds"]] + [report["litter"], carer]
+        for start, end, summary, alarms, _ in normal(first).values():
+            assert start.tzinfo is not None and end > start
+            assert alarms == expected_alarms, f"{file}: {alarms}"
+            assert not any(name in summary for name in names), f"{file}: {summary}"
+        seen += len(found)
+    assert seen, "no event in any file"
+    print(f"{folder}: {seen} events read alike by icalendar and vobject")
+
+
+main(*sys.argv[1:])
