@@ -114,7 +114,7 @@ fn log_normal(rng: &mut StdRng, (median, sd, min, max): (f64, f64, f64, f64)) ->
 
 /// A household of the training and calibration sets.
 pub fn any_household(seed: u64) -> Household {
-    let mut rng = StdRng::seed_from_u64(seed ^ 0x5EED_0F_A_400);
+    let mut rng = StdRng::seed_from_u64(seed ^ 0x005E_ED0F_A400);
     Household {
         noise: Noise {
             reading: log_normal(&mut rng, ANY_READING),
@@ -190,7 +190,7 @@ fn pup(rng: &mut StdRng, litter: f64, curve: &Curve, noise: Noise, dam_fails: Op
     let light = size < -0.8;
     let (episode, shape) = faltering(rng, dam_fails);
     let mut log_weight = vec![litter + BIRTH_SD_PUP * size];
-    for h in 0..hours_of_truth() - 1 {
+    for (h, loose) in wander.iter().enumerate().take(hours_of_truth() - 1) {
         let t = h as f64 + 0.5;
         let day = t / 24.0;
         let swing = 1.0 + DAY_SWING * (std::f64::consts::TAU * (t - curve.phase) / 24.0).cos();
@@ -200,7 +200,7 @@ fn pup(rng: &mut StdRng, litter: f64, curve: &Curve, noise: Noise, dam_fails: Op
             false => 0.0,
         };
         let healthy = curve.rate * (-day / curve.decay).exp() * swing + own + lag;
-        let loose = curve.wander[h] + wander[h];
+        let loose = curve.wander[h] + loose;
         let rate = match (&episode, &shape) {
             (Some(e), Some(s)) if t >= e.onset => s.rate(t - e.onset, e, healthy, loose),
             _ => healthy + loose,
