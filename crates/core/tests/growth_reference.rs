@@ -1,6 +1,8 @@
 //! The growth filter against general-purpose libraries: values and the script that made
 //! them are in `tests/reference/`.
 
+#![expect(clippy::cast_precision_loss, reason = "counts of a test are small")]
+
 use nalgebra::{Matrix4, Vector4};
 use serde_json::Value;
 use whelpward_core::growth::kalman::{Belief, Expected, Tails};
@@ -65,16 +67,13 @@ fn recursion_and_likelihood_are_those_of_statsmodels_with_missing_readings() {
             let gain = ExpectedGain::default();
             belief = belief.predict(&Step::new(NORMAL, gain, days[i - 1], gap));
         }
-        let log_likelihood = match file["y"][i].as_f64() {
-            Some(y) => {
-                let density = belief.expect(var[i]).log_density(y, Tails::Gaussian);
-                belief = belief.observe(y, var[i]);
-                density
-            }
-            None => {
-                missing += 1;
-                0.0
-            }
+        let log_likelihood = if let Some(y) = file["y"][i].as_f64() {
+            let density = belief.expect(var[i]).log_density(y, Tails::Gaussian);
+            belief = belief.observe(y, var[i]);
+            density
+        } else {
+            missing += 1;
+            0.0
         };
         close(belief.mean.as_slice(), &file["mean"][i], 1e-9, "mean");
         close(&by_row(&belief.cov), &file["cov"][i], 1e-9, "covariance");

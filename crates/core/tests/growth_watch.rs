@@ -1,5 +1,7 @@
 //! How a litter is watched: doubts, confirmations, warnings and their words.
 
+#![expect(clippy::cast_precision_loss, reason = "counts of a test are small")]
+
 use whelpward_core::growth::priors::{BREEDS, BirthBand, Breed, SizeClass};
 use whelpward_core::growth::{Assessment, Cause, Floor, Reading, Settings, Standing, Taken, Watch};
 

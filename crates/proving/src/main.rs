@@ -1,5 +1,13 @@
 //! Proves the early warnings on simulated litters. Not shipped; no field data.
 
+#![expect(
+    clippy::cast_precision_loss,
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    clippy::struct_field_names,
+    reason = "simulated counts are far below the limits of the types; a scorer counts what its name says"
+)]
+
 mod fit;
 mod forecasts;
 mod parameters;

@@ -144,7 +144,7 @@ pub fn threshold_for(tracks: &[Track], rate: f64) -> f64 {
     all.sort_by(f64::total_cmp);
     let (mut low, mut high) = (0, all.len() - 1);
     while low < high {
-        let middle = (low + high) / 2;
+        let middle = usize::midpoint(low, high);
         if outcome(tracks, all[middle]).rate() > rate { low = middle + 1 } else { high = middle }
     }
     all[low]

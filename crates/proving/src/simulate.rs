@@ -9,6 +9,7 @@ use rand::rngs::StdRng;
 use rand::{RngExt, SeedableRng};
 use rand_distr::{Beta, Distribution, Gamma, Normal, StandardNormal, StudentT};
 
+#[allow(clippy::wildcard_imports, reason = "the simulator reads its page of parameters whole")]
 use crate::parameters::*;
 
 #[derive(Clone, Copy, Debug)]

@@ -3,10 +3,12 @@
 use whelpward_core::growth::{Assessment, Standing};
 
 use crate::forecasts::{self, Coverage};
-use crate::parameters::*;
+use crate::parameters::{NOISY, Noise, QUIET, Set, USUAL};
 use crate::replay::{Replayed, many};
 use crate::rule;
-use crate::scoring::*;
+use crate::scoring::{
+    Caught, Interval, Method, Outcome, Track, by_litter, mean, outcome, quantile, threshold_for, tracks,
+};
 use crate::simulate::{Household, KINDS, Slip};
 
 const STEPS: [f64; 3] = [1.0, 2.0, 5.0];

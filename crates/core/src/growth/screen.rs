@@ -61,7 +61,7 @@ pub fn doubt(grams: f64, expected: Expected, mates: &[(usize, Expected)], tare_g
     for factor in [0.1, 10.0] {
         add(Cause::Tenfold, grams * factor);
     }
-    let digits = format!("{:.0}", grams).into_bytes();
+    let digits = format!("{grams:.0}").into_bytes();
     let number = |d: &[u8]| d.iter().fold(0.0, |n, c| n * 10.0 + f64::from(c - b'0'));
     for at in 0..digits.len() {
         let mut fewer = digits.clone();
