@@ -41,7 +41,10 @@ fn emergencies_are_vet_now() {
             assert!(litter.clone().check(95.8, "behaviour", well).next(96.0).is_ok(), "{value} then {well}");
         }
     }
-    assert!(four_days().today(96.0).if_no_answer.is_none());
+    // Any task may turn into a call; a litter with nothing to do needs no number.
+    assert!(four_days().today(96.0).if_no_answer.is_some());
+    let well = Litter::nursing(400.0).grows(400.0, 8.0, 96.0).today(97.0);
+    assert!(well.do_now.is_empty() && well.if_no_answer.is_none(), "{:?}", well.do_now);
 }
 
 #[test]
