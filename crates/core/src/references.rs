@@ -334,7 +334,7 @@ sources! {
     LABEL_ENERGY: "label-energy", OURS, "milk handbook, recipe checks",
         "stated energy more than 15 % from the parts is refused on a label and named on a recipe", Judgement, Test("published_recipes");
     BLEND_LIMITS: "blend-limits", OURS, "",
-        "lactose at most 1.15 times bitch's milk, dry matter at most 26 %, egg yolk at most 15 %, curd at most 20 %, fats at most 5 % of a blend; curd above 10 % is spoken of", Judgement, Test("a_blend_keeps_every_limit");
+        "lactose at most 1.15 times bitch's milk, dry matter at most 26 %, egg yolk at most 15 %, all curd at most 20 %, all oil and butter at most 5 % of a blend; curd above 10 % is spoken of", Judgement, Test("a_blend_keeps_every_limit");
     BLEND_METHOD: "blend-method", "Gerdessen & de Vries, Eur J Clin Nutr 2015;69:1272-1278, as reported", "",
         "extended goal programming: part least total miss, part least worst miss", SecondHand, Test("optima_agree_with_highs");
     BLEND_WEIGHTS: "blend-weights", OURS, "",
