@@ -18,8 +18,16 @@ fn request(ids: &[&str]) -> Request {
     }
 }
 
-const KITCHEN: &[&str] =
-    &["goat_milk", "cream", "egg_yolk", "whey_protein", "cottage_cheese", "canola_oil", "olive_oil", "calcium_carbonate"];
+const KITCHEN: &[&str] = &[
+    "goat_milk",
+    "cream",
+    "egg_yolk",
+    "whey_protein",
+    "cottage_cheese",
+    "canola_oil",
+    "olive_oil",
+    "calcium_carbonate",
+];
 
 #[test]
 fn a_blend_keeps_every_limit() {
