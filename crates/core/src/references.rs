@@ -242,6 +242,8 @@ sources! {
         "grey, white or curdled stool: veterinarian", Read, Test("grey_stool_is_vet_now");
     STOOL_OURS: "stool-rule", OURS, "",
         "watery or bloody stool, or two signs together: vet now; loose under 14 days or 500 g: vet today first", Judgement, Test("loose_stool_in_a_small_pup_is_vet_today");
+    SEVERAL_SIGNS: "several-signs", OURS, "",
+        "two signs that each ask for help together: vet today", Judgement, Test("two_signs_that_need_help_are_a_call_to_the_vet");
     LEFT_MILK: "left-milk", OURS, "",
         "less than half taken at two feeds in a row is spoken of", Judgement, Test("less_than_half_twice_is_spoken_of");
     TAUT_BELLY: "taut-belly", SACN, "ch. 16 p 308",
