@@ -79,6 +79,7 @@ fn main() {
     let rules = rules(&with_water, &targets, Grams::new(400.0).expect("in range"));
     let lp = program(&with_water, &targets, &rules, 0.5);
     let problems = stored();
+    assert!(blend(&request).is_ok_and(|b| b.is_weighable) && blend(&few).is_ok() && lp.solve().is_ok());
     println!(
         "{}",
         json!({

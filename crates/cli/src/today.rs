@@ -238,16 +238,15 @@ impl Page {
                 let grams = shown(p.powder_g, &Grams::ROW);
                 let scoops =
                     p.scoops.map_or(String::new(), |s| format!(" (weighed; about {} scoops)", number(s, 1, false)));
-                self.line(
-                    "    ",
-                    &format!("Mix {}: {grams} powder{scoops} and {} water make {total}.", batch.milk, ml(p.water_ml)),
-                );
-                if p.is_too_little_to_weigh {
-                    self.line("  ! ", &format!(
-                        "So little powder cannot be weighed well on this scale: mix the label's {} with {}, use {}, and keep the rest refrigerated and unwarmed.",
-                        shown(p.label_powder_g, &Grams::ROW), ml(p.label_water_ml), ml(batch.volume_ml)
-                    ));
-                }
+                let what = format!("Mix {}: {grams} powder{scoops} and {} water", batch.milk, ml(p.water_ml));
+                let text = if p.is_too_little_to_weigh {
+                    format!(
+                        "{what}, and use {total}: less cannot be weighed well on this scale. Keep the rest refrigerated."
+                    )
+                } else {
+                    format!("{what} make {total}.")
+                };
+                self.line("    ", &text);
                 self.line(
                     "    ",
                     &format!(

@@ -39,6 +39,7 @@
 
 pub mod assess;
 pub mod finding;
+pub mod growth;
 pub mod guide;
 pub mod limits;
 pub mod milk;

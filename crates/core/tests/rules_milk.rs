@@ -47,19 +47,20 @@ fn notes(milk: &str) -> String {
 #[test]
 fn batch_arithmetic() {
     // Common practice, no source: 1 mL for each pup stays in the kit; only what is needed is mixed.
-    let batch = batch(LABEL_X);
-    assert_eq!((batch.fed_ml, batch.stays_in_the_kit_ml, batch.volume_ml), (20.0, 2.0, 22.0));
-    // Milk handbook check 9: 10 g and 20 mL make 27.609 mL of 1.7661 kcal per mL. For 22 mL that is
-    // 7.968 g and 15.937 mL: rounded to 7.9 g and 16 mL, never stronger than the label.
-    let powder = batch.powder.unwrap();
-    assert_eq!((powder.powder_g, powder.water_ml), (7.9, 16.0));
-    assert!((batch.strength_kcal_per_ml - 1.7661).abs() < 5e-5);
-    // Milk handbook check 13 for 60 and 20 °C and 38 °C: 18/40 hot, 0.45 x 16 mL = 7.2 mL.
+    let batch = |milk: &str| two_pups_fed(13.0, milk).batch.expect("a round is planned");
+    let whole = batch(LABEL_X);
+    assert_eq!((whole.fed_ml, whole.stays_in_the_kit_ml, whole.volume_ml), (26.0, 2.0, 28.0));
+    // Milk handbook check 9: 10 g and 20 mL make 27.609 mL of 1.7661 kcal per mL. For 28 mL that is
+    // 10.142 g and 20.283 mL: rounded to 10.1 g and 21 mL, never stronger than the label.
+    let powder = whole.powder.unwrap();
+    assert_eq!((powder.powder_g, powder.water_ml), (10.1, 21.0));
+    assert!((whole.strength_kcal_per_ml - 1.7661).abs() < 5e-5);
+    // Milk handbook check 13 for 60 and 20 °C and 38 °C: 18/40 hot, 0.45 x 21 mL = 9.45 mL.
     assert_eq!((powder.hot_water_c, powder.cold_water_c), (60.0, 20.0));
-    assert_eq!((powder.hot_water_ml, powder.cold_water_ml), (7.0, 9.0));
+    assert_eq!((powder.hot_water_ml, powder.cold_water_ml), (9.0, 12.0));
     assert_eq!(powder.scoops, None);
-    let scooped = self::batch(&format!("{LABEL_X}\nscoop_g = 4")).powder.unwrap();
-    assert!((scooped.scoops.unwrap() - 7.9 / 4.0).abs() < 1e-9);
+    let scooped = batch(&format!("{LABEL_X}\nscoop_g = 4")).powder.unwrap();
+    assert!((scooped.scoops.unwrap() - 10.1 / 4.0).abs() < 1e-9);
 }
 
 #[test]

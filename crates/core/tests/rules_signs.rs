@@ -259,6 +259,18 @@ fn less_than_half_twice_is_spoken_of() {
 }
 
 #[test]
+fn two_signs_that_need_help_are_a_call_to_the_vet() {
+    // Our own judgement: a pup that is cold and sucks weakly is more than either alone.
+    let pup = || Litter::hand_fed(400.0, 1.0).weigh(95.0, 420.0);
+    assert_eq!(pup().rectal(95.9, "34.8").level(96.0, "several-signs"), None);
+    assert_eq!(pup().check(95.9, "suck", "weak").level(96.0, "several-signs"), None);
+    let both = pup().rectal(95.9, "34.8").check(95.9, "suck", "weak");
+    assert_eq!(both.level(96.0, "several-signs"), Some(Level::VetToday));
+    // Where one of them is a call already, nothing is added.
+    assert_eq!(both.check(95.9, "gums", "tacky").level(96.0, "several-signs"), None);
+}
+
+#[test]
 fn the_first_day_asks_for_every_check() {
     // Safety rules: breathing, dry, warm, palate, colostrum seen.
     let missing = |litter: &Litter, now: f64| litter.today(now).missing.join("\n");

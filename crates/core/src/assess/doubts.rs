@@ -232,7 +232,11 @@ pub fn findings(pup: &PupAssessment) -> Vec<Finding> {
     let meant = doubt.meant.map_or(String::new(), |m| format!("; was {} meant?", doubt.reading.unit.print(m)));
     let is_loss = last.is_some_and(|l| doubt.reading.weight < l.weight);
     let level = if is_loss { Level::NeedsHelp } else { Level::KeepWatch };
-    let then = if is_loss { " If the second reading agrees, ring the vet now." } else { "" };
+    let then = if is_loss {
+        " If it shows the same, check the scale with a known weight; if it is right, ring the vet now."
+    } else {
+        ""
+    };
     vec![
         Finding::of_pup(id, "doubtful-weight", level, &source::SLIP_BAND)
             .says(format!("{shown} was read{was}: {}{meant}", doubt.suspicion.words()))

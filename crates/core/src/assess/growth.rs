@@ -96,7 +96,7 @@ fn birth_findings(pup: &PupAssessment, facts: &Facts, below_mates: Option<f64>) 
         let level = if age < 2.0 * DAY_H { Level::KeepWatch } else { Level::Note };
         found.push(
             new(pup, "light-at-birth", level, &source::BIRTH_BAND)
-                .says(format!("born light for a {breed}; about half of all pups are"))
+                .says(format!("born light for a {breed}, as about half of all pups are"))
                 .action("Weigh it at 12 h and 24 h.")
                 .since(pup.pup.born_at),
         );

@@ -163,6 +163,7 @@ fn assess_pup(facts: &Facts, now: Timestamp, pup: &Pup, screened: doubts::Screen
     findings.extend(warmth::findings(facts, &assessed, now));
     let (sign_findings, blocked) = signs::findings(facts, &assessed, now, dam);
     findings.extend(sign_findings);
+    findings.extend(signs::several_together(&pup.id, &findings));
     escalate_unwell_newborn(&mut findings, age);
     findings.sort_by(|a, b| b.level.cmp(&a.level).then_with(|| a.code.cmp(b.code)));
     assessed.blocked = blocked;

@@ -287,6 +287,19 @@ pub fn findings(facts: &Facts, pup: &PupAssessment, now: Timestamp, dam: &DamFee
     (found, blocked)
 }
 
+/// Two signs on one pup that each ask for help are a call to the vet, where none of them is one yet.
+pub fn several_together(pup: &crate::record::PupId, findings: &[Finding]) -> Option<Finding> {
+    let signs: Vec<&Finding> = findings.iter().filter(|f| f.is_sign && f.level >= NeedsHelp).collect();
+    let is_a_call_already = signs.iter().any(|f| f.level >= VetToday);
+    (signs.len() >= 2 && !is_a_call_already).then(|| {
+        let says: Vec<&str> = signs.iter().map(|f| f.says.as_str()).collect();
+        Finding::of_pup(pup, "several-signs", VetToday, &source::SEVERAL_SIGNS)
+            .says(format!("several signs together: {}", says.join("; ")))
+            .action("Ring the vet today; in the evening or at night that means now.")
+            .sign()
+    })
+}
+
 /// Loose stool with another sign, a taut belly with another sign, no suck in a cold pup: vet now.
 fn two_signs_together(facts: &Facts, pup: &PupAssessment, found: &mut [Finding]) {
     let signs = found.iter().filter(|f| f.is_sign && f.level >= NeedsHelp).count();

@@ -192,7 +192,7 @@ fn cold_finding(
     };
     Finding::of_pup(&pup.pup.id, "cold", level, source)
         .says(format!(
-            "rectal {} is below {}; too cold to feed for {}",
+            "rectal {} is below {}; it has been too cold to feed for {}",
             cold.temperature,
             limit.value,
             hours_words(elapsed)

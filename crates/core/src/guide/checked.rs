@@ -91,7 +91,9 @@ impl Refusal {
     #[must_use]
     pub fn words(&self) -> String {
         match self {
-            Self::TooCold { temperature, below, .. } => format!("NO MILK: too cold ({temperature}, below {below})"),
+            Self::TooCold { temperature, below, .. } => {
+                format!("NO MILK: too cold ({temperature}); ask again here as soon as it reads {below} or more")
+            }
             Self::Sign { why, .. } => format!("NO MILK: {why}"),
             Self::ThisFeedStopped { why } => format!("nothing more until the next feed: {why}"),
             Self::NoSafeWay { why } => format!("NO BOTTLE: {why}"),

@@ -81,10 +81,9 @@ pub struct Powder {
     pub hot: Celsius,
     pub cold: Celsius,
     pub scoops: Option<f64>,
-    /// The scale's step is too coarse for so little powder: the label's ratio changes by more
-    /// than a twentieth. Then mix the label's own amounts and keep the rest refrigerated.
+    /// The scale's step is too coarse for so little powder: the label's ratio would change by more
+    /// than a twentieth. Then powder and water are the label's own amounts, and only a part is used.
     pub is_too_little_to_weigh: bool,
-    pub label: (Grams, Millilitres),
 }
 
 /// The batch for a round that feeds these amounts.
@@ -121,6 +120,8 @@ fn powder(milk: &Milk, volume: Millilitres, temperature: Celsius, scale_step: Gr
     // Less powder and more water at the edge: never stronger than the label.
     let powder = Grams::of((powder.get() * 10.0 + 1e-9).floor() / 10.0);
     let water = Millilitres::of((water.get() - 1e-9).ceil());
+    let is_too_little_to_weigh = scale_step.get() / 2.0 > powder.get() * LARGEST_RATIO_ERROR.value;
+    let (powder, water) = if is_too_little_to_weigh { (recipe.powder, recipe.water) } else { (powder, water) };
     let hot = hot_share(temperature, HOT, COLD).unwrap_or(1.0);
     Some(Powder {
         powder,
@@ -129,8 +130,7 @@ fn powder(milk: &Milk, volume: Millilitres, temperature: Celsius, scale_step: Gr
         hot: HOT,
         cold: COLD,
         scoops: recipe.scoop.map(|scoop| powder / scoop),
-        is_too_little_to_weigh: scale_step.get() / 2.0 > powder.get() * LARGEST_RATIO_ERROR.value,
-        label: (recipe.powder, recipe.water),
+        is_too_little_to_weigh,
     })
 }
 

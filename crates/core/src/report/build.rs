@@ -187,7 +187,8 @@ fn action(task: &Task, zone: &TimeZone) -> Action {
             pups: feeds.iter().map(|i| i.pup().0.clone()).collect(),
             code: "feed-now".into(),
             because: late_words(late, zone),
-            what_to_do: "Feed in this order, each pup only when its conditions are met.".into(),
+            what_to_do: "Feed in this order, each pup only when its conditions are met; a top-up after it has nursed."
+                .into(),
             feeds: feeds.iter().map(|i| Feed::from_checked(i, zone)).collect(),
             ..empty
         },
@@ -434,8 +435,6 @@ fn batch_line(batch: &Batch, line: &Line, zone: &TimeZone) -> BatchLine {
             cold_water_c: p.cold.get(),
             scoops: p.scoops,
             is_too_little_to_weigh: p.is_too_little_to_weigh,
-            label_powder_g: p.label.0.get(),
-            label_water_ml: p.label.1.get(),
         }),
         mixing_temperature_c: batch.mixing_temperature.get(),
         must_cool: batch.must_cool,

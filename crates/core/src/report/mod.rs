@@ -310,10 +310,8 @@ pub struct PowderLine {
     pub hot_water_c: f64,
     pub cold_water_c: f64,
     pub scoops: Option<f64>,
-    /// The scale is too coarse for so little: mix the label's amounts, keep the rest refrigerated.
+    /// The scale is too coarse for so little: these are the label's amounts, of which a part is used.
     pub is_too_little_to_weigh: bool,
-    pub label_powder_g: f64,
-    pub label_water_ml: f64,
 }
 
 #[derive(Debug, Clone, Serialize, JsonSchema)]

@@ -35,6 +35,8 @@ pub const HOW_TO_FEED: &[(&str, &Source)] = &[
         "Milk at the nose: stop this feed, wipe, let it rest; nothing more until the next feed, then slower.",
         &source::MILK_AT_NOSE,
     ),
+    ("Cold: no milk; warm it slowly, against your skin. Below 34.4 °C: ring the vet now.", &source::GUT_STOPS),
+    ("Below 32.2 °C: ring the vet now and go; do not wait.", &source::COLD_URGENT),
     ("Noisy or hard breath, blue or grey gums: ring the vet now.", &source::AIRWAY),
     (
         "After: stroke with warm wet cotton until it passes urine and stool; then write down what it took.",

@@ -15,7 +15,7 @@ pub fn blend(report: &BlendReport) -> String {
     if !report.is_weighable {
         page.line("  ! ", "Exact amounts to 0.1 g: a scale of the step that was named cannot weigh them.");
     }
-    for part in &report.recipe {
+    for part in report.recipe.iter().filter(|p| p.weigh_g > 0.0) {
         let weigh = shown(part.weigh_g, &Grams::ROW);
         page.line(&format!("{weigh:>12}  "), &format!("{} (about {})", part.name, ml(part.volume_ml.round())));
     }
@@ -52,7 +52,8 @@ pub fn blend(report: &BlendReport) -> String {
     page.heading("WHAT LIMITS IT");
     let mut is_held_back = false;
     for l in &report.limits {
-        if let Some(without) = l.misses_without_percent {
+        // A gain that no one would see is not worth a line; --json has it.
+        if let Some(without) = l.misses_without_percent.filter(|w| report.exact_misses_percent - w >= 0.1) {
             is_held_back = true;
             page.line(
                 "  - ",

@@ -184,6 +184,8 @@ impl Model {
             let mut used = limit.takes.iter().enumerate().filter(|(_, c)| **c != 0.0);
             match (used.next(), used.next()) {
                 (Some((j, c)), None) if *c > 0.0 && limit.most >= 0.0 => most[j] = most[j].min(limit.most / c),
+                // Nothing takes from it.
+                (None, _) if limit.most >= 0.0 => {}
                 _ => wide.push(limit),
             }
         }

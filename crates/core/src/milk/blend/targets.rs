@@ -2,7 +2,7 @@
 
 use super::program::{Goal, Limit, Program, WHOLE};
 use crate::milk::composition::BITCH;
-use crate::milk::foods::{Food, Nutrients};
+use crate::milk::foods::{Food, Kind, Nutrients};
 use crate::milk::profile::BITCH_MINERALS;
 use crate::references::{self as source, Sourced};
 use crate::units::{Grams, number};
@@ -30,6 +30,9 @@ pub struct Targets {
 const DAY_21_PER_LITRE: Sourced<[f64; 3]> = Sourced::new([68.4, 112.5, 37.1], &source::BITCH_DAY_21);
 /// Lactose above the target by this factor, and dry matter in percent, are the most.
 const MOST: Sourced<(f64, f64)> = Sourced::new((1.15, 26.0), &source::BLEND_LIMITS);
+/// All foods of a kind together, in percent of the weight.
+const MOST_OF_KIND: Sourced<[(Kind, f64, &str); 2]> =
+    Sourced::new([(Kind::Fat, 5.0, "oil and butter"), (Kind::Curd, 20.0, "curd")], &source::BLEND_LIMITS);
 /// Calcium for each part of phosphorus: least and most.
 pub const CALCIUM_RATIO: Sourced<(f64, f64)> = Sourced::new((1.2, 2.0), &source::CALCIUM_RATIO);
 
@@ -144,6 +147,12 @@ pub enum Rule {
         food: usize,
         percent: f64,
     },
+    /// The largest share of all foods of a kind together.
+    MostOfKind {
+        kind: Kind,
+        percent: f64,
+        words: &'static str,
+    },
     /// A food that must be used.
     LeastOf {
         food: usize,
@@ -170,6 +179,9 @@ impl Rule {
             Self::MostOf { food, percent } => {
                 format!("{} at most {} % of the blend", foods[*food].id, number(*percent, 1, false))
             }
+            Self::MostOfKind { percent, words, .. } => {
+                format!("{words} at most {} % of the blend", number(*percent, 1, false))
+            }
             Self::LeastOf { food, percent } => {
                 format!("{} at least {} % of the blend", foods[*food].id, number(*percent, 1, false))
             }
@@ -194,6 +206,9 @@ impl Rule {
             Self::CalciumLeast => (ratio(-1.0, CALCIUM_RATIO.value.0), 0.0),
             Self::CalciumMost => (ratio(1.0, -CALCIUM_RATIO.value.1), 0.0),
             Self::MostOf { food, percent } => (one(*food, 1.0), *percent),
+            Self::MostOfKind { kind, percent, .. } => {
+                (foods.iter().map(|f| f64::from(f.kind == *kind)).collect(), *percent)
+            }
             Self::LeastOf { food, percent } => (one(*food, -1.0), -percent),
             Self::Stock { food, has, blend } => (one(*food, 1.0), WHOLE * (*has / *blend)),
         };
@@ -220,6 +235,8 @@ pub fn rules(foods: &[Food], targets: &Targets, blend: Grams) -> Vec<Rule> {
         Rule::CalciumLeast,
         Rule::CalciumMost,
     ];
+    // Also for a kind that is not there: a food that would help is held to it.
+    rules.extend(MOST_OF_KIND.value.map(|(kind, percent, words)| Rule::MostOfKind { kind, percent, words }));
     for (food, f) in foods.iter().enumerate() {
         rules.extend(f.most_percent.map(|percent| Rule::MostOf { food, percent }));
         rules.extend(f.stock.map(|has| Rule::Stock { food, has, blend }));

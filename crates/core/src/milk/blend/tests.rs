@@ -18,8 +18,16 @@ fn request(ids: &[&str]) -> Request {
     }
 }
 
-const KITCHEN: &[&str] =
-    &["goat_milk", "cream", "egg_yolk", "whey_protein", "cottage_cheese", "canola_oil", "calcium_carbonate"];
+const KITCHEN: &[&str] = &[
+    "goat_milk",
+    "cream",
+    "egg_yolk",
+    "whey_protein",
+    "cottage_cheese",
+    "canola_oil",
+    "olive_oil",
+    "calcium_carbonate",
+];
 
 #[test]
 fn a_blend_keeps_every_limit() {
@@ -38,6 +46,8 @@ fn a_blend_keeps_every_limit() {
                 let most = part.food.most_percent.unwrap_or(100.0);
                 assert!(part.weigh.get() / total * 100.0 <= most + 1e-6);
             }
+            let of = |kind| blend.parts.iter().filter(|p| p.food.kind == kind).map(|p| p.weigh.get()).sum::<f64>();
+            assert!(of(Kind::Fat) / total <= 0.05 + 1e-9 && of(Kind::Curd) / total <= 0.20 + 1e-9);
             assert!((blend.volume.get() / 400.0 - 1.0).abs() < 0.04, "{}", blend.volume);
         }
     }

@@ -1,0 +1,36 @@
+//! Growth of a litter: the true weight behind noisy readings, how fast it grows, and
+//! whether a pup is faltering. Pure numbers: no files, no clock, no randomness.
+//!
+//! Feed readings to a [`Watch`] in order of time; each gives an [`Assessment`] that uses
+//! nothing later than itself. A three-week litter takes a few milliseconds, so after a
+//! correction of an old reading the whole litter is run again.
+//!
+//! Not yet behind [`crate::assess`]: the answer of `today` rests on the published rules alone.
+//! All claims about the warnings rest on simulated litters; there are no field data.
+
+#![expect(
+    clippy::cast_precision_loss,
+    clippy::return_self_not_must_use,
+    clippy::needless_pass_by_value,
+    reason = "a numeric kernel: counts of readings are small, and states are consumed step by step"
+)]
+
+pub mod explain;
+pub mod fitted;
+pub mod floors;
+pub mod forecast;
+pub mod kalman;
+pub mod model;
+pub mod noise;
+pub mod priors;
+mod pup;
+pub mod score;
+pub mod screen;
+pub mod two_mode;
+mod watch;
+
+pub use floors::{Floor, Standing};
+pub use forecast::Forecast;
+pub use noise::{Learned, Taken};
+pub use screen::{Cause, Doubt};
+pub use watch::{Assessment, Reading, Settings, Watch};

@@ -1,0 +1,107 @@
+//! How noisy this household is, learned from its own readings.
+//!
+//! The same filter runs at every point of a small grid of noise levels. All pups of a
+//! household vote with the likelihood of each reading, so that a week of one litter is
+//! enough to tell a coarse scale from a fine one. Everything shown is the average over the
+//! grid by these votes.
+
+/// Noise of one reading, relative to the weight, before the scale's own part (stomach,
+/// bladder, a pup that moves).
+const READING: [f64; 4] = [0.0095, 0.0140, 0.0205, 0.0300];
+/// Wander of the growth rate, against the standing value of the model.
+const WANDER: [f64; 3] = [0.65, 1.0, 1.55];
+pub const POINTS: usize = READING.len() * WANDER.len();
+
+/// Before any reading: centre and log-SD (assumption: gut fill 1.6 %, from a stomach of
+/// 2-4 mL per 100 g that is full or empty).
+const READING_PRIOR: (f64, f64) = (0.016, 0.45);
+const WANDER_PRIOR: (f64, f64) = (1.0, 0.40);
+
+/// Noise of the scale itself in grams, besides its step (assumption).
+const SCALE_SD_G: f64 = 0.8;
+
+/// Whether the pup was weighed before or after its feed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub enum Taken {
+    #[default]
+    Unknown,
+    BeforeFeed,
+    AfterFeed,
+}
+
+impl Taken {
+    /// How far the reading is off the weight with half a feed inside: half of 2 mL/100 g.
+    pub fn shift(self) -> f64 {
+        match self {
+            Taken::Unknown => 0.0,
+            Taken::BeforeFeed => -0.010,
+            Taken::AfterFeed => 0.010,
+        }
+    }
+
+    /// A known state of the stomach halves the noise of a reading.
+    fn share(self) -> f64 {
+        if self == Taken::Unknown { 1.0 } else { 0.5 }
+    }
+}
+
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Level {
+    pub reading: f64,
+    pub wander: f64,
+}
+
+impl Level {
+    /// Variance of the log of one reading.
+    pub fn reading_var(&self, taken: Taken, weight_g: f64, scale_step_g: f64) -> f64 {
+        (self.reading * taken.share()).powi(2) + scale_var(weight_g, scale_step_g)
+    }
+}
+
+/// Share of the scale and its step in the variance of the log of a reading.
+pub fn scale_var(weight_g: f64, scale_step_g: f64) -> f64 {
+    (SCALE_SD_G.powi(2) + scale_step_g.powi(2) / 12.0) / weight_g.powi(2)
+}
+
+pub fn levels() -> [Level; POINTS] {
+    std::array::from_fn(|i| Level { reading: READING[i / WANDER.len()], wander: WANDER[i % WANDER.len()] })
+}
+
+/// What is known of a household's noise. Keep it from one litter to the next.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Learned {
+    log_votes: [f64; POINTS],
+}
+
+impl Default for Learned {
+    fn default() -> Self {
+        let off = |x: f64, (centre, sd): (f64, f64)| ((x / centre).ln() / sd).powi(2);
+        Self { log_votes: levels().map(|l| -0.5 * (off(l.reading, READING_PRIOR) + off(l.wander, WANDER_PRIOR))) }
+    }
+}
+
+impl Learned {
+    pub fn vote(&mut self, log_likelihoods: &[f64; POINTS]) {
+        for (vote, new) in self.log_votes.iter_mut().zip(log_likelihoods) {
+            *vote += new;
+        }
+    }
+
+    /// Weight of each grid point; they sum to one.
+    pub fn weights(&self) -> [f64; POINTS] {
+        let best = self.log_votes.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        let raw = self.log_votes.map(|v| (v - best).exp());
+        let total: f64 = raw.iter().sum();
+        raw.map(|w| w / total)
+    }
+
+    /// The level in the middle of what is still plausible (geometric mean).
+    pub fn level(&self) -> Level {
+        let (mut reading, mut wander) = (0.0, 0.0);
+        for (w, l) in self.weights().iter().zip(levels()) {
+            reading += w * l.reading.ln();
+            wander += w * l.wander.ln();
+        }
+        Level { reading: reading.exp(), wander: wander.exp() }
+    }
+}
