@@ -468,7 +468,8 @@ fn way_to_feed(
 
 /// A tube bypasses the suck that a cold pup would lack, so warmth is always asked for.
 fn ask_for_warmth(proposal: &Proposal<'_>, age: f64, conditions: &mut Vec<Condition>) {
-    let is_cleared = matches!(proposal.pup.warmth, Warmth::InRange { .. });
+    let is_cleared = matches!(&proposal.pup.warmth, Warmth::InRange { at, .. }
+        if hours_between(*at, proposal.at).get() <= limits::WARM_CLEARANCE_H.value);
     if !is_cleared && !conditions.iter().any(|c| matches!(c, Condition::Warm { .. })) {
         conditions.push(warm_enough(age));
     }
