@@ -38,6 +38,7 @@
 #![cfg_attr(not(test), warn(clippy::unwrap_used))]
 
 pub mod assess;
+pub mod book;
 pub mod finding;
 pub mod growth;
 pub mod guide;

@@ -393,6 +393,7 @@ fn top_up(facts: &Facts, pup: &PupAssessment, day: Kcal, now: Timestamp, working
         .feeds
         .iter()
         .filter(|f| f.pup == pup.pup.id && f.method == Method::Nursing && hours_between(f.at, now).get() <= 24.0)
+        .filter(|f| !f.maybe_the_same)
         .filter_map(|f| f.nursed)
         .collect();
     let can_count = nursed.len() >= limits::WEIGHED_NURSINGS.value && pup.age.get() >= 48.0;

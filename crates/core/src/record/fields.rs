@@ -29,6 +29,10 @@ pub(super) fn read(text: &str, shape: Shape) -> Result<Value, String> {
             let is_fine = !text.is_empty() && text.chars().count() <= 200 && !text.chars().any(char::is_control);
             is_fine.then(|| Value::Text(text.to_owned())).ok_or_else(|| shape.allowed())
         }
+        Shape::Long => {
+            let is_fine = !text.is_empty() && text.chars().count() <= 60_000;
+            is_fine.then(|| Value::Text(text.to_owned())).ok_or_else(|| shape.allowed())
+        }
         Shape::Time => match text.parse::<Timestamp>() {
             Ok(time) if is_in_range(time) => Ok(Value::Time(time)),
             Ok(_) => Err("a time between the years 2000 and 2100".into()),

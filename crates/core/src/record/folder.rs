@@ -1,8 +1,9 @@
 //! A whole folder: all its facts, or all its problems.
 
 use super::format::LITTER_FILE;
+use super::litter_toml::LitterFile;
 use super::problem::{Problem, quoted};
-use super::{Facts, Feed, Weighing, foods, litter_toml, tables};
+use super::{Check, CheckValue, Facts, Feed, ShelfFood, Weighing, foods, litter_toml, tables};
 use crate::units::Grams;
 
 /// The bytes of the files of a litter folder. Reading them is the caller's job.
@@ -46,13 +47,41 @@ pub fn parse(files: &FolderFiles) -> Result<Facts, Vec<Problem>> {
         milks: file.milks.iter().map(|m| m.id.as_str()).collect(),
         carers: file.carers.iter().map(|c| c.name.as_str()).collect(),
     };
-    let mut weighings = weighings_text.map_or_else(Vec::new, |t| tables::weighings(t, &known, &mut problems));
+    let weighings = weighings_text.map_or_else(Vec::new, |t| tables::weighings(t, &known, &mut problems));
     let feeds = feeds_text.map_or_else(Vec::new, |t| tables::feeds(t, &known, &mut problems));
-    let mut checks = checks_text.map_or_else(Vec::new, |t| tables::checks(t, &known, &mut problems));
+    let checks = checks_text.map_or_else(Vec::new, |t| tables::checks(t, &known, &mut problems));
 
     let foods = foods_text.map_or_else(Vec::new, |t| foods::read(t, &mut problems));
 
-    weighings.sort_by(|a, b| {
+    refuse_more_than_the_pup_weighs(&feeds, &weighings, &file.pups, &mut problems);
+    if !problems.is_empty() {
+        problems.sort();
+        return Err(problems);
+    }
+    let feeds = feeds.into_iter().map(|(_, feed)| feed).collect();
+    let mut facts = assembled(file, Tables { weighings, feeds, checks, foods });
+    // The same row twice in a file is the same fact.
+    facts.weighings.dedup_by(|a, b| a.at == b.at && a.pup == b.pup && a.weight == b.weight && a.taken == b.taken);
+    facts.feeds.dedup_by(|a, b| {
+        let key = |f: &Feed| (f.at, f.pup.clone(), f.method, volumes(f), f.milk.clone());
+        key(a) == key(b)
+    });
+    facts.checks.dedup_by(|a, b| a.at == b.at && a.pup == b.pup && a.kind == b.kind && a.value == b.value);
+    Ok(facts)
+}
+
+/// The rows of the tables, read.
+#[derive(Default)]
+pub(super) struct Tables {
+    pub weighings: Vec<Weighing>,
+    pub feeds: Vec<Feed>,
+    pub checks: Vec<Check>,
+    pub foods: Vec<ShelfFood>,
+}
+
+/// Puts facts into their one order, so that the order of arrival changes nothing.
+pub(super) fn assembled(file: LitterFile, mut tables: Tables) -> Facts {
+    tables.weighings.sort_by(|a, b| {
         (a.at, &a.pup, a.weight.milligrams(), a.unit, &a.typed, a.taken).cmp(&(
             b.at,
             &b.pup,
@@ -62,37 +91,28 @@ pub fn parse(files: &FolderFiles) -> Result<Facts, Vec<Problem>> {
             b.taken,
         ))
     });
-    // The same row twice is the same fact.
-    weighings.dedup_by(|a, b| a.at == b.at && a.pup == b.pup && a.weight == b.weight && a.taken == b.taken);
-    refuse_more_than_the_pup_weighs(&feeds, &weighings, &file.pups, &mut problems);
-    let mut feeds: Vec<Feed> = feeds.into_iter().map(|(_, feed)| feed).collect();
-    let volumes = |f: &Feed| {
-        [f.offered.map(|v| v.get().to_bits()), f.taken.map(|v| v.get().to_bits()), f.nursed.map(|g| g.get().to_bits())]
-    };
-    feeds.sort_by(|a, b| {
-        (a.at, &a.pup, a.method, volumes(a), &a.milk).cmp(&(b.at, &b.pup, b.method, volumes(b), &b.milk))
+    tables.feeds.sort_by(|a, b| {
+        (a.at, &a.pup, a.method, volumes(a), &a.milk, &a.carer, a.maybe_the_same).cmp(&(
+            b.at,
+            &b.pup,
+            b.method,
+            volumes(b),
+            &b.milk,
+            &b.carer,
+            b.maybe_the_same,
+        ))
     });
-    feeds.dedup_by(|a, b| {
-        let key = |f: &Feed| (f.at, f.pup.clone(), f.method, volumes(f), f.milk.clone());
-        key(a) == key(b)
-    });
-    checks.sort_by(|a, b| {
+    tables.checks.sort_by(|a, b| {
         // Of two checks at the same time the worse one stands last and so counts.
-        let rank = |c: &super::Check| match c.value {
-            super::CheckValue::Temperature(t) => -t.millidegrees(),
-            super::CheckValue::Word(w) => c.kind.severity(w),
+        let rank = |c: &Check| match c.value {
+            CheckValue::Temperature(t) => -t.millidegrees(),
+            CheckValue::Word(w) => c.kind.severity(w),
         };
         (a.at, &a.pup, a.kind, rank(a)).cmp(&(b.at, &b.pup, b.kind, rank(b)))
     });
-    checks.dedup_by(|a, b| a.at == b.at && a.pup == b.pup && a.kind == b.kind && a.value == b.value);
-
-    if !problems.is_empty() {
-        problems.sort();
-        return Err(problems);
-    }
     let mut pups = file.pups;
     pups.sort_by(|a, b| a.id.cmp(&b.id));
-    Ok(Facts {
+    Facts {
         litter: file.litter,
         dam: file.dam,
         pups,
@@ -100,11 +120,19 @@ pub fn parse(files: &FolderFiles) -> Result<Facts, Vec<Problem>> {
         milks: file.milks,
         vets: file.vets,
         orders: file.orders,
-        weighings,
-        feeds,
-        checks,
-        foods,
-    })
+        weighings: tables.weighings,
+        feeds: tables.feeds,
+        checks: tables.checks,
+        foods: tables.foods,
+    }
+}
+
+fn volumes(feed: &Feed) -> [Option<u64>; 3] {
+    [
+        feed.offered.map(|v| v.get().to_bits()),
+        feed.taken.map(|v| v.get().to_bits()),
+        feed.nursed.map(|g| g.get().to_bits()),
+    ]
 }
 
 /// What physics forbids is refused; anything else that happened may be written down.

@@ -7,6 +7,8 @@
 pub enum Shape {
     /// Any text that is not blank, up to 200 characters.
     Text,
+    /// Text of several lines, up to 60 000 characters; only the book has it.
+    Long,
     /// ISO 8601 with offset, `2026-11-20T03:15+01:00`.
     Time,
     /// A zone of the IANA time zone database.
@@ -38,6 +40,7 @@ impl Shape {
     pub fn allowed(self) -> String {
         match self {
             Self::Text => "text, not blank, at most 200 characters".into(),
+            Self::Long => "text, not blank, at most 60000 characters".into(),
             Self::Time => "a time with its offset, as in 2026-11-20T03:15+01:00".into(),
             Self::Zone => "a time zone such as \"Europe/Berlin\" or \"America/Chicago\"".into(),
             Self::YesNo => "true or false".into(),

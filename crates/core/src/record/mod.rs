@@ -4,6 +4,7 @@
 //! problem, each with file, line and column. Nothing is half-loaded. Facts are kept sorted,
 //! so the order of rows in a file changes nothing.
 
+pub mod entries;
 mod fields;
 mod folder;
 mod foods;
@@ -21,6 +22,7 @@ use jiff::tz::TimeZone;
 pub use crate::units::WeightUnit;
 use crate::units::{Celsius, Grams, Hours, KcalPer100g, KcalPerMl, Millilitres};
 
+pub use entries::{Entry, Home, Values};
 pub use folder::{FolderFiles, parse};
 pub use foods::{FoodAnalysis, ShelfFood};
 pub use hours::WeeklyHours;
@@ -310,6 +312,9 @@ pub struct Feed {
     pub carer: Option<String>,
     /// Gain over one supervised nursing, weighed before and after.
     pub nursed: Option<Grams>,
+    /// Perhaps the same feed as another, written twice by two carers. The stomach is taken to
+    /// have received both, and the day's intake only one, until someone says.
+    pub maybe_the_same: bool,
 }
 
 impl Feed {

@@ -46,6 +46,7 @@ fn object(keys: &[Key], meaning: &str) -> Value {
 fn json_shape(key: &Key) -> Value {
     let mut schema = match key.shape {
         Shape::Text | Shape::Zone => json!({ "type": "string", "minLength": 1, "maxLength": 200 }),
+        Shape::Long => json!({ "type": "string", "minLength": 1, "maxLength": 60_000 }),
         Shape::Time => json!({ "type": "string", "format": "date-time" }),
         Shape::YesNo => json!({ "type": "boolean" }),
         Shape::Number { min, max } => json!({ "type": "number", "minimum": min, "maximum": max }),

@@ -175,6 +175,22 @@ pub(super) fn read_rows<T>(
     rows
 }
 
+/// Reads one row that does not come from a file: the column names with their texts.
+pub(super) fn read_one<T>(
+    file: &'static str,
+    values: &[(&str, &str)],
+    build: impl FnOnce(&Row<'_>, &mut Report<'_>) -> Option<T>,
+) -> Result<T, Vec<Problem>> {
+    let table = TABLES.iter().find(|t| t.file == file).expect("callers name a file of the table");
+    let texts =
+        table.columns.iter().map(|c| values.iter().find(|(n, _)| *n == c.name).map(|(_, text)| (0, *text))).collect();
+    let row = Row { table, line: 0, texts };
+    let mut problems = Vec::new();
+    let mut report = Report { problems: &mut problems, is_clean: true };
+    let built = build(&row, &mut report).filter(|_| report.is_clean);
+    built.ok_or(problems)
+}
+
 /// What the tables are checked against.
 pub(super) struct Known<'a> {
     /// Each pup with its time of birth.
@@ -214,148 +230,154 @@ impl Known<'_> {
 }
 
 pub(super) fn weighings(text: &str, known: &Known<'_>, problems: &mut Vec<Problem>) -> Vec<Weighing> {
-    read_rows("weighings.csv", text, problems, |row, report| {
-        let at = row.time("weighed_at", report);
-        let pup = known.pup(row, at, "weighed_at", report);
-        known.carer(row, report);
-        let (name, typed, unit) = match (row.text("weight"), row.text("weight_g")) {
-            (Some(text), None) => {
-                let unit = match row.value("unit", report) {
-                    Some(Value::Text(word)) => WeightUnit::from_word(&word),
-                    _ => None,
-                };
-                if row.text("unit").is_none() {
-                    report.problem(row, "unit", "nothing".into(), "g, oz or lb_oz".into());
-                }
-                ("weight", text, unit?)
+    read_rows("weighings.csv", text, problems, |row, report| weighing(row, known, report))
+}
+
+pub(super) fn weighing(row: &Row<'_>, known: &Known<'_>, report: &mut Report<'_>) -> Option<Weighing> {
+    let at = row.time("weighed_at", report);
+    let pup = known.pup(row, at, "weighed_at", report);
+    known.carer(row, report);
+    let (name, typed, unit) = match (row.text("weight"), row.text("weight_g")) {
+        (Some(text), None) => {
+            let unit = match row.value("unit", report) {
+                Some(Value::Text(word)) => WeightUnit::from_word(&word),
+                _ => None,
+            };
+            if row.text("unit").is_none() {
+                report.problem(row, "unit", "nothing".into(), "g, oz or lb_oz".into());
             }
-            (None, Some(text)) => ("weight_g", text, WeightUnit::Gram),
-            (Some(_), Some(_)) => {
-                report.problem(row, "weight_g", "both weight and weight_g".into(), "one of them".into());
-                return None;
-            }
-            (None, None) => {
-                report.problem(row, "weight", "nothing".into(), "a weight, or leave the row out".into());
-                return None;
-            }
-        };
-        let weight = pup_weight(typed, unit).map_err(|allowed| report.problem(row, name, quoted(typed), allowed)).ok();
-        let taken = match row.value("taken", report) {
-            Some(Value::Text(word)) if word == "before_feed" => Taken::BeforeFeed,
-            Some(Value::Text(word)) if word == "after_feed" => Taken::AfterFeed,
-            _ => Taken::Unknown,
-        };
-        Some(Weighing { pup: pup?, at: at?, weight: weight?, unit, typed: typed.to_owned(), taken })
-    })
+            ("weight", text, unit?)
+        }
+        (None, Some(text)) => ("weight_g", text, WeightUnit::Gram),
+        (Some(_), Some(_)) => {
+            report.problem(row, "weight_g", "both weight and weight_g".into(), "one of them".into());
+            return None;
+        }
+        (None, None) => {
+            report.problem(row, "weight", "nothing".into(), "a weight, or leave the row out".into());
+            return None;
+        }
+    };
+    let weight = pup_weight(typed, unit).map_err(|allowed| report.problem(row, name, quoted(typed), allowed)).ok();
+    let taken = match row.value("taken", report) {
+        Some(Value::Text(word)) if word == "before_feed" => Taken::BeforeFeed,
+        Some(Value::Text(word)) if word == "after_feed" => Taken::AfterFeed,
+        _ => Taken::Unknown,
+    };
+    Some(Weighing { pup: pup?, at: at?, weight: weight?, unit, typed: typed.to_owned(), taken })
 }
 
 pub(super) fn feeds(text: &str, known: &Known<'_>, problems: &mut Vec<Problem>) -> Vec<(usize, Feed)> {
-    read_rows("feeds.csv", text, problems, |row, report| {
-        let at = row.time("fed_at", report);
-        let pup = known.pup(row, at, "fed_at", report);
-        known.carer(row, report);
-        let method = match row.value("method", report) {
-            Some(Value::Text(word)) if word == "bottle" => Method::Bottle,
-            Some(Value::Text(word)) if word == "tube" => Method::Tube,
-            Some(Value::Text(_)) => Method::Nursing,
-            _ => return None,
-        };
-        let offered = row.volume("offered_ml", report);
-        let taken = row.volume("taken_ml", report);
-        if let (Some(offered), Some(taken)) = (offered, taken)
-            && taken > offered
-        {
+    read_rows("feeds.csv", text, problems, |row, report| Some((row.line, feed(row, known, report)?)))
+}
+
+pub(super) fn feed(row: &Row<'_>, known: &Known<'_>, report: &mut Report<'_>) -> Option<Feed> {
+    let at = row.time("fed_at", report);
+    let pup = known.pup(row, at, "fed_at", report);
+    known.carer(row, report);
+    let method = match row.value("method", report) {
+        Some(Value::Text(word)) if word == "bottle" => Method::Bottle,
+        Some(Value::Text(word)) if word == "tube" => Method::Tube,
+        Some(Value::Text(_)) => Method::Nursing,
+        _ => return None,
+    };
+    let offered = row.volume("offered_ml", report);
+    let taken = row.volume("taken_ml", report);
+    if let (Some(offered), Some(taken)) = (offered, taken)
+        && taken > offered
+    {
+        report.problem(
+            row,
+            "taken_ml",
+            quoted(row.text("taken_ml").unwrap_or_default()),
+            "not more than offered_ml".into(),
+        );
+    }
+    let milk = row.text("milk");
+    if let Some(id) = milk
+        && !known.milks.contains(&id)
+    {
+        report.problem(row, "milk", quoted(id), format!("the id of a [[milk]]: {}", known.milks.join(", ")));
+    }
+    let before = row.weight_g("weight_before_g", report);
+    let after = row.weight_g("weight_after_g", report);
+    let nursed = match (method, before, after) {
+        (Method::Nursing, Some(before), Some(after)) => Some(after - before),
+        (Method::Nursing | _, None, None) => None,
+        (Method::Nursing, ..) => {
             report.problem(
                 row,
-                "taken_ml",
-                quoted(row.text("taken_ml").unwrap_or_default()),
-                "not more than offered_ml".into(),
+                "weight_after_g",
+                "one weight of two".into(),
+                "weights before and after, or neither".into(),
             );
+            None
         }
-        let milk = row.text("milk");
-        if let Some(id) = milk
-            && !known.milks.contains(&id)
-        {
-            report.problem(row, "milk", quoted(id), format!("the id of a [[milk]]: {}", known.milks.join(", ")));
-        }
-        let before = row.weight_g("weight_before_g", report);
-        let after = row.weight_g("weight_after_g", report);
-        let nursed = match (method, before, after) {
-            (Method::Nursing, Some(before), Some(after)) => Some(after - before),
-            (Method::Nursing | _, None, None) => None,
-            (Method::Nursing, ..) => {
-                report.problem(
-                    row,
-                    "weight_after_g",
-                    "one weight of two".into(),
-                    "weights before and after, or neither".into(),
-                );
-                None
-            }
-            _ => {
-                report.problem(
-                    row,
-                    "weight_before_g",
-                    "a weight beside a hand feed".into(),
-                    "weights before and after belong to method nursing".into(),
-                );
-                None
-            }
-        };
-        if method == Method::Nursing && (offered.is_some() || taken.is_some()) {
+        _ => {
             report.problem(
                 row,
-                "taken_ml",
-                "a volume beside nursing".into(),
-                "weight_before_g and weight_after_g for nursing".into(),
+                "weight_before_g",
+                "a weight beside a hand feed".into(),
+                "weights before and after belong to method nursing".into(),
             );
+            None
         }
-        let feed = Feed {
-            pup: pup?,
-            at: at?,
-            method,
-            offered,
-            taken,
-            milk: milk.map(str::to_owned),
-            carer: row.text("carer").map(str::to_owned),
-            nursed,
-        };
-        Some((row.line, feed))
+    };
+    if method == Method::Nursing && (offered.is_some() || taken.is_some()) {
+        report.problem(
+            row,
+            "taken_ml",
+            "a volume beside nursing".into(),
+            "weight_before_g and weight_after_g for nursing".into(),
+        );
+    }
+    Some(Feed {
+        pup: pup?,
+        at: at?,
+        method,
+        offered,
+        taken,
+        milk: milk.map(str::to_owned),
+        carer: row.text("carer").map(str::to_owned),
+        nursed,
+        maybe_the_same: false,
     })
 }
 
 pub(super) fn checks(text: &str, known: &Known<'_>, problems: &mut Vec<Problem>) -> Vec<Check> {
-    read_rows("checks.csv", text, problems, |row, report| {
-        let at = row.time("checked_at", report);
-        known.carer(row, report);
-        let Some(word) = row.text("kind") else {
-            report.problem(row, "kind", "nothing".into(), all_kinds());
-            return None;
-        };
-        let Some(kind) = CHECK_KINDS.iter().find(|k| k.word == word) else {
-            report.problem(row, "kind", quoted(word), all_kinds());
-            return None;
-        };
-        let pup = match (kind.about, row.text("pup")) {
-            (About::Pup, _) => Some(known.pup(row, at, "checked_at", report)?),
-            (About::Litter, None) => None,
-            (About::Litter, Some(text)) => {
-                report.problem(row, "pup", quoted(text), format!("nothing: {word} is about the litter or the dam"));
-                None
-            }
-        };
-        let Some(text) = row.text("value") else {
-            report.problem(row, "value", "nothing".into(), allowed_value(kind));
-            return None;
-        };
-        match check_value(text, kind) {
-            Ok(value) => Some(Check { pup, at: at?, kind: kind.kind, value }),
-            Err(allowed) => {
-                report.problem(row, "value", quoted(text), allowed);
-                None
-            }
+    read_rows("checks.csv", text, problems, |row, report| check(row, known, report))
+}
+
+pub(super) fn check(row: &Row<'_>, known: &Known<'_>, report: &mut Report<'_>) -> Option<Check> {
+    let at = row.time("checked_at", report);
+    known.carer(row, report);
+    let Some(word) = row.text("kind") else {
+        report.problem(row, "kind", "nothing".into(), all_kinds());
+        return None;
+    };
+    let Some(kind) = CHECK_KINDS.iter().find(|k| k.word == word) else {
+        report.problem(row, "kind", quoted(word), all_kinds());
+        return None;
+    };
+    let pup = match (kind.about, row.text("pup")) {
+        (About::Pup, _) => Some(known.pup(row, at, "checked_at", report)?),
+        (About::Litter, None) => None,
+        (About::Litter, Some(text)) => {
+            report.problem(row, "pup", quoted(text), format!("nothing: {word} is about the litter or the dam"));
+            None
         }
-    })
+    };
+    let Some(text) = row.text("value") else {
+        report.problem(row, "value", "nothing".into(), allowed_value(kind));
+        return None;
+    };
+    match check_value(text, kind) {
+        Ok(value) => Some(Check { pup, at: at?, kind: kind.kind, value }),
+        Err(allowed) => {
+            report.problem(row, "value", quoted(text), allowed);
+            None
+        }
+    }
 }
 
 fn all_kinds() -> String {

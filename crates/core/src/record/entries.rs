@@ -1,0 +1,377 @@
+//! The facts as they are written: every section of `litter.toml` and every row of a table as
+//! names with values. The book keeps them in this form, so that one parser serves both.
+
+use std::collections::BTreeMap;
+
+use serde_json::Value;
+use toml::de::{DeTable, DeValue};
+
+use super::folder::{Tables, assembled};
+use super::format::{FORMAT_VERSION, Key, SECTIONS, Section, Shape, TABLES, Table};
+use super::problem::{Problem, quoted};
+use super::{Facts, FolderFiles, fields, foods, litter_toml, parse, tables};
+
+/// Names with values: texts as typed, numbers, true or false, lists of texts.
+pub type Values = BTreeMap<String, Value>;
+
+/// Where an entry stands in a folder.
+#[derive(Debug, Clone, Copy)]
+pub enum Home {
+    Section(&'static Section),
+    Table(&'static Table),
+}
+
+impl Home {
+    /// The section or file of this name, such as `pup` or `weighings.csv`.
+    #[must_use]
+    pub fn named(name: &str) -> Option<Self> {
+        SECTIONS
+            .iter()
+            .find(|s| s.name == name)
+            .map(Self::Section)
+            .or_else(|| TABLES.iter().find(|t| t.file == name).map(Self::Table))
+    }
+
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Section(section) => section.name,
+            Self::Table(table) => table.file,
+        }
+    }
+
+    #[must_use]
+    pub fn keys(self) -> &'static [Key] {
+        match self {
+            Self::Section(section) => section.keys,
+            Self::Table(table) => table.columns,
+        }
+    }
+}
+
+/// One section or row.
+#[derive(Debug, Clone)]
+pub struct Entry {
+    pub home: Home,
+    pub values: Values,
+}
+
+/// The entries of a folder, which must read without a problem.
+///
+/// # Errors
+/// Every problem of the folder, as from [`parse`].
+pub fn read(files: &FolderFiles) -> Result<Vec<Entry>, Vec<Problem>> {
+    parse(files)?;
+    let text = |bytes: &Option<Vec<u8>>| {
+        let bytes = bytes.as_deref().unwrap_or_default();
+        String::from_utf8_lossy(bytes.strip_prefix("\u{feff}".as_bytes()).unwrap_or(bytes)).into_owned()
+    };
+    let mut entries = sections_of(&text(&files.litter_toml));
+    for (file, bytes) in [
+        ("weighings.csv", &files.weighings_csv),
+        ("feeds.csv", &files.feeds_csv),
+        ("checks.csv", &files.checks_csv),
+        ("foods.csv", &files.foods_csv),
+    ] {
+        rows_of(file, &text(bytes), &mut entries);
+    }
+    Ok(entries)
+}
+
+fn sections_of(text: &str) -> Vec<Entry> {
+    let mut entries = Vec::new();
+    let Ok(root) = DeTable::parse(text) else { return entries };
+    for section in SECTIONS {
+        let mut add = |table: &DeTable<'_>| {
+            let values =
+                table.iter().map(|(k, v)| (k.get_ref().to_string(), plain(v.get_ref(), &text[v.span()]))).collect();
+            entries.push(Entry { home: Home::Section(section), values });
+        };
+        match root.get_ref().get(section.name).map(toml::Spanned::get_ref) {
+            Some(DeValue::Table(table)) => add(table),
+            Some(DeValue::Array(items)) => {
+                for item in items.iter() {
+                    if let DeValue::Table(table) = item.get_ref() {
+                        add(table);
+                    }
+                }
+            }
+            _ => {}
+        }
+    }
+    entries
+}
+
+fn plain(value: &DeValue<'_>, written: &str) -> Value {
+    match value {
+        DeValue::String(text) => Value::String(text.to_string()),
+        DeValue::Boolean(flag) => Value::Bool(*flag),
+        DeValue::Integer(n) => number(n.as_str()),
+        DeValue::Float(n) => number(n.as_str()),
+        DeValue::Array(items) => Value::Array(items.iter().map(|i| plain(i.get_ref(), "")).collect()),
+        DeValue::Datetime(_) | DeValue::Table(_) => Value::String(written.to_owned()),
+    }
+}
+
+fn number(text: &str) -> Value {
+    let as_number = text.parse::<i64>().map(Value::from).or_else(|_| text.parse::<f64>().map(Value::from));
+    as_number.unwrap_or_else(|_| Value::String(text.to_owned()))
+}
+
+fn rows_of(file: &str, text: &str, entries: &mut Vec<Entry>) {
+    let Some(home) = Home::named(file) else { return };
+    if text.trim().is_empty() {
+        return;
+    }
+    let mut reader = csv::ReaderBuilder::new().flexible(true).trim(csv::Trim::All).from_reader(text.as_bytes());
+    let Ok(headers) = reader.headers().cloned() else { return };
+    for record in reader.records().flatten() {
+        let values = headers
+            .iter()
+            .zip(record.iter())
+            .filter(|(_, text)| !text.is_empty())
+            .map(|(name, text)| (name.to_owned(), Value::String(text.to_owned())))
+            .collect();
+        entries.push(Entry { home, values });
+    }
+}
+
+/// A value as it would be typed into a table.
+#[must_use]
+pub fn typed(value: &Value) -> String {
+    match value {
+        Value::String(text) => text.clone(),
+        Value::Null => String::new(),
+        Value::Array(items) => items.iter().map(typed).collect::<Vec<_>>().join("; "),
+        other => other.to_string(),
+    }
+}
+
+/// The entries as the files of a folder.
+#[must_use]
+pub fn write(entries: &[Entry]) -> FolderFiles {
+    let table = |file: &str| {
+        let rows: Vec<&Entry> = entries.iter().filter(|e| matches!(e.home, Home::Table(t) if t.file == file)).collect();
+        let Some(Home::Table(table)) = Home::named(file) else { return None };
+        (!rows.is_empty()).then(|| table_text(table, &rows).into_bytes())
+    };
+    FolderFiles {
+        litter_toml: Some(litter_toml_text(entries).0.into_bytes()),
+        weighings_csv: table("weighings.csv"),
+        feeds_csv: table("feeds.csv"),
+        checks_csv: table("checks.csv"),
+        foods_csv: table("foods.csv"),
+    }
+}
+
+/// The text, and the line on which each entry begins with its place in the slice.
+fn litter_toml_text(entries: &[Entry]) -> (String, Vec<(usize, usize)>) {
+    let mut text = format!("format = {FORMAT_VERSION}\n");
+    let mut line = 2;
+    let mut starts = Vec::new();
+    for section in SECTIONS {
+        for (place, entry) in entries.iter().enumerate() {
+            let Home::Section(home) = entry.home else { continue };
+            if home.name != section.name {
+                continue;
+            }
+            starts.push((line, place));
+            let (open, close) = if section.repeated { ("[[", "]]") } else { ("[", "]") };
+            text.push_str(&format!("\n{open}{}{close}\n", section.name));
+            line += 2;
+            // Known keys in the order of the format, then what else was written.
+            let known = section.keys.iter().filter_map(|k| entry.values.get_key_value(k.name));
+            let other = entry.values.iter().filter(|(name, _)| section.keys.iter().all(|k| k.name != *name));
+            for (name, value) in known.chain(other) {
+                if *value == Value::Null {
+                    continue;
+                }
+                let shape = section.keys.iter().find(|k| k.name == name).map(|k| k.shape);
+                text.push_str(&format!("{} = {}\n", toml_key(name), toml_value(value, shape)));
+                line += 1;
+            }
+        }
+    }
+    (text, starts)
+}
+
+fn toml_key(name: &str) -> String {
+    let is_bare = !name.is_empty() && name.chars().all(|c| c.is_ascii_alphanumeric() || c == '_' || c == '-');
+    if is_bare { name.to_owned() } else { toml::Value::String(name.to_owned()).to_string() }
+}
+
+fn toml_value(value: &Value, shape: Option<Shape>) -> String {
+    match value {
+        Value::String(text) => {
+            let bare = match shape {
+                Some(Shape::Time) => fields::read(text, Shape::Time).is_ok(),
+                Some(Shape::Number { .. } | Shape::Whole { .. }) => number(text) != Value::String(text.clone()),
+                Some(Shape::YesNo) => text == "true" || text == "false",
+                _ => false,
+            };
+            // One line each: the place of a problem is found by its line.
+            let quoted = || Value::String(text.clone()).to_string();
+            if bare { text.clone() } else { quoted() }
+        }
+        Value::Array(items) => {
+            format!("[{}]", items.iter().map(|i| toml_value(i, None)).collect::<Vec<_>>().join(", "))
+        }
+        other => other.to_string(),
+    }
+}
+
+fn table_text(table: &Table, rows: &[&Entry]) -> String {
+    let columns: Vec<&Key> =
+        table.columns.iter().filter(|c| c.required || rows.iter().any(|r| r.values.contains_key(c.name))).collect();
+    let mut writer = csv::Writer::from_writer(Vec::new());
+    let mut record = |cells: Vec<String>| writer.write_record(cells).expect("a Vec takes every byte");
+    record(columns.iter().map(|c| c.name.to_owned()).collect());
+    for row in rows {
+        record(columns.iter().map(|c| row.values.get(c.name).map(typed).unwrap_or_default()).collect());
+    }
+    drop(record);
+    String::from_utf8(writer.into_inner().expect("a Vec takes every byte")).expect("texts are UTF-8")
+}
+
+/// Facts from entries, as far as they read; the others with what is wrong with each.
+///
+/// Unlike a folder, a book is never refused whole: one bad entry must not blank the page.
+/// There is no `Facts` only where the litter itself cannot be read.
+#[must_use]
+pub fn assemble(entries: &[Entry]) -> (Option<Facts>, Vec<(usize, Problem)>) {
+    let mut refused: Vec<(usize, Problem)> = Vec::new();
+    let mut sections: Vec<(usize, Entry)> = entries
+        .iter()
+        .enumerate()
+        .filter(|(_, e)| matches!(e.home, Home::Section(_)))
+        .map(|(place, e)| (place, e.clone()))
+        .collect();
+    let file = loop {
+        let plain: Vec<Entry> = sections.iter().map(|(_, e)| e.clone()).collect();
+        let (text, starts) = litter_toml_text(&plain);
+        let mut problems = Vec::new();
+        let file = litter_toml::read(&text, &mut problems);
+        if problems.is_empty() {
+            break file;
+        }
+        let before = sections.len();
+        let mut bad = Vec::new();
+        for problem in problems {
+            let at = starts.iter().rev().find(|(line, _)| *line <= problem.line).map_or(0, |(_, place)| *place);
+            if let Some((place, _)) = sections.get(at) {
+                refused.push((*place, problem));
+                bad.push(at);
+            }
+        }
+        let mut place = 0;
+        sections.retain(|_| {
+            place += 1;
+            !bad.contains(&(place - 1))
+        });
+        if sections.len() == before || sections.is_empty() {
+            break None;
+        }
+    };
+    let Some(file) = file else { return (None, refused) };
+    let known = tables::Known {
+        pups: file.pups.iter().map(|p| (&p.id, p.born_at)).collect(),
+        milks: file.milks.iter().map(|m| m.id.as_str()).collect(),
+        carers: file.carers.iter().map(|c| c.name.as_str()).collect(),
+    };
+    let mut read = Tables::default();
+    let mut food_rows = Vec::new();
+    for (place, entry) in entries.iter().enumerate() {
+        let Home::Table(table) = entry.home else { continue };
+        let mut keep = |problems: Vec<Problem>| refused.extend(problems.into_iter().map(|p| (place, p)));
+        match table.file {
+            "weighings.csv" => match row(entry, |r, report| tables::weighing(r, &known, report)) {
+                Ok(weighing) => read.weighings.push(weighing),
+                Err(problems) => keep(problems),
+            },
+            "feeds.csv" => match row(entry, |r, report| tables::feed(r, &known, report)) {
+                Ok(mut feed) => {
+                    feed.maybe_the_same = entry.values.contains_key(MAYBE_THE_SAME);
+                    read.feeds.push(feed);
+                }
+                Err(problems) => keep(problems),
+            },
+            "checks.csv" => match row(entry, |r, report| tables::check(r, &known, report)) {
+                Ok(check) => read.checks.push(check),
+                Err(problems) => keep(problems),
+            },
+            _ => food_rows.push((place, entry)),
+        }
+    }
+    for (place, food) in food_rows {
+        let Home::Table(table) = food.home else { continue };
+        let mut problems = Vec::new();
+        read.foods.extend(foods::read(&table_text(table, &[food]), &mut problems));
+        refused.extend(problems.into_iter().map(|p| (place, p)));
+    }
+    (Some(assembled(file, read)), refused)
+}
+
+/// Set by the book beside a feed's columns while nobody has said whether it was written twice.
+pub(crate) const MAYBE_THE_SAME: &str = "maybe_the_same";
+
+fn row<T>(
+    entry: &Entry,
+    build: impl FnOnce(&tables::Row<'_>, &mut tables::Report<'_>) -> Option<T>,
+) -> Result<T, Vec<Problem>> {
+    let texts: Vec<(&str, std::borrow::Cow<'_, str>)> = entry
+        .values
+        .iter()
+        .map(|(name, value)| {
+            let text = match value {
+                Value::String(text) => std::borrow::Cow::Borrowed(text.trim()),
+                other => std::borrow::Cow::Owned(typed(other)),
+            };
+            (name.as_str(), text)
+        })
+        .collect();
+    let texts: Vec<(&str, &str)> = texts.iter().map(|(n, t)| (*n, t.as_ref())).collect();
+    tables::read_one(entry.home.name(), &texts, build)
+}
+
+/// What is wrong with one entry by itself: unknown names, wrong shapes, required ones missing.
+///
+/// # Errors
+/// The name, what was found, and what is allowed.
+pub fn look_over(name_of_home: &'static str, keys: &[Key], values: &Values) -> Vec<Problem> {
+    let mut problems = Vec::new();
+    let mut say = |name: &str, found: String, allowed: String| {
+        problems.push(Problem { file: name_of_home, line: 0, column: 0, name: name.into(), found, allowed });
+    };
+    for name in values.keys() {
+        if keys.iter().all(|k| k.name != name) {
+            let known: Vec<&str> = keys.iter().map(|k| k.name).collect();
+            say(name, "an unknown name".into(), known.join(", "));
+        }
+    }
+    for key in keys {
+        match values.get(key.name) {
+            None | Some(Value::Null) => {
+                if key.required {
+                    say(key.name, "nothing".into(), key.shape.allowed());
+                }
+            }
+            Some(value) if !fits(value, key.shape) => say(key.name, quoted(&typed(value)), key.shape.allowed()),
+            Some(_) => {}
+        }
+    }
+    problems
+}
+
+fn fits(value: &Value, shape: Shape) -> bool {
+    match (value, shape) {
+        (Value::Array(items), Shape::ListOf(words)) => {
+            items.iter().all(|i| i.as_str().is_some_and(|w| words.contains(&w)))
+        }
+        (Value::Array(items), Shape::WeekHours) => {
+            let texts: Option<Vec<&str>> = items.iter().map(Value::as_str).collect();
+            texts.is_some_and(|t| super::WeeklyHours::parse(t).is_some())
+        }
+        (Value::Array(_) | Value::Object(_), _) => false,
+        (value, shape) => fields::read(&typed(value), shape).is_ok(),
+    }
+}

@@ -1,0 +1,80 @@
+//! What can go wrong with a book, as sentences: what happened, what is safe, what to do.
+
+use std::path::PathBuf;
+
+/// An error of the store.
+#[derive(Debug, thiserror::Error)]
+pub enum StoreError {
+    #[error(
+        "the disk is full, so this was not saved. Everything saved before is safe. Make room on the disk of {place}, then enter it again"
+    )]
+    DiskFull { place: String },
+    #[error(
+        "{place} cannot be written, so this was not saved. Everything saved before is safe. Allow writing there, or choose another place with --database"
+    )]
+    ReadOnly { place: String },
+    #[error(
+        "{place} is damaged or is not a book. Nothing was changed. Keep the file, and restore the newest good copy: whelpward restore"
+    )]
+    Damaged { place: String },
+    #[error(
+        "this book was written by a newer whelpward (step {found}, this program knows up to {known}). Nothing was changed. Use the newer program"
+    )]
+    Newer { found: i64, known: i64 },
+    #[error(
+        "the book at {place} cannot be reached ({why}). What was acknowledged before is safe; this was not saved. Start the database or plug the disk in, then enter it again"
+    )]
+    Gone { place: String, why: String },
+    #[error(
+        "{place} is busy: another program has held it for ten seconds. This was not saved. Close the other program, or try again"
+    )]
+    Busy { place: String },
+    #[error("{path}: {why}. Nothing was changed")]
+    File { path: PathBuf, why: String },
+    #[error("{place} already holds {count} entries; nothing was written over. Use an empty database")]
+    NotEmpty { place: String, count: i64 },
+    #[error("the copy does not agree with its source: {why}. Do not rely on it")]
+    CopyDiffers { why: String },
+    #[error(
+        "before changing the book's layout a copy is made, and that failed: {why}. Nothing was changed. Make room beside the book and start again"
+    )]
+    NoCopyBeforeChange { why: String },
+    #[error("{place}: {why}. This was not saved; everything saved before is safe")]
+    Other { place: String, why: String },
+}
+
+impl StoreError {
+    /// Turns the database's own words into ours.
+    pub(crate) fn from_sqlx(place: &str, error: &sqlx::Error) -> Self {
+        let place = place.to_owned();
+        let text = error.to_string();
+        match error {
+            sqlx::Error::Database(database) => {
+                let code = database.code().unwrap_or_default();
+                // SQLite gives extended result codes; the low byte is the primary one.
+                match code.parse::<u32>().map(|n| n & 0xff) {
+                    Ok(5 | 6) => return Self::Busy { place },
+                    Ok(8) => return Self::ReadOnly { place },
+                    Ok(13) => return Self::DiskFull { place },
+                    Ok(11 | 26) => return Self::Damaged { place },
+                    Ok(10 | 14) => return Self::Gone { place, why: text },
+                    _ => {}
+                }
+                match code.as_ref() {
+                    // PostgreSQL: disk full, read-only transaction, shutting down or starting up.
+                    "53100" => Self::DiskFull { place },
+                    "25006" => Self::ReadOnly { place },
+                    c if c.starts_with("57P") || c.starts_with("08") => Self::Gone { place, why: text },
+                    _ => Self::Other { place, why: text },
+                }
+            }
+            sqlx::Error::Io(_)
+            | sqlx::Error::PoolTimedOut
+            | sqlx::Error::PoolClosed
+            | sqlx::Error::WorkerCrashed
+            | sqlx::Error::Protocol(_)
+            | sqlx::Error::Tls(_) => Self::Gone { place, why: text },
+            _ => Self::Other { place, why: text },
+        }
+    }
+}

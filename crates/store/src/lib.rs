@@ -1,0 +1,20 @@
+//! The book on disk: facts in SQLite (embedded) or PostgreSQL, one SQL for both.
+//!
+//! Every write is one transaction that has reached the disk when the call returns. Nothing is
+//! updated in place: there is no statement that changes or removes a fact.
+
+#![cfg_attr(not(test), warn(clippy::unwrap_used))]
+
+mod copies;
+mod digest;
+mod error;
+mod facts;
+mod open;
+mod set_aside;
+
+pub use copies::{CopyInfo, restore_sqlite, verify_copy};
+pub use digest::Digest;
+pub use error::StoreError;
+pub use facts::Outcome;
+pub use open::{Engine, Store};
+pub use set_aside::SetAside;
