@@ -86,6 +86,12 @@ pub struct Powder {
     pub is_too_little_to_weigh: bool,
 }
 
+/// How long a mixed milk keeps in the fridge: as the label says, and never longer than the limit.
+#[must_use]
+pub fn keeps_refrigerated(milk: &Milk) -> Hours {
+    milk.keeps.map_or(KEEPS.value, |label| label.min(KEEPS.value))
+}
+
 /// The batch for a round that feeds these amounts.
 #[must_use]
 pub fn batch(facts: &Facts, strength: &Strength, amounts: &[Millilitres], at: Timestamp) -> Option<Batch> {
@@ -96,7 +102,7 @@ pub fn batch(facts: &Facts, strength: &Strength, amounts: &[Millilitres], at: Ti
     let volume = Millilitres::of((fed + dead).get().ceil());
     let mixing_temperature = milk.water_temperature.unwrap_or(limits::FEED_TEMPERATURE.value.1);
     let powder = powder(milk, volume, mixing_temperature, facts.litter.scale_step);
-    let keeps = milk.keeps.map_or(KEEPS.value, |label| label.min(KEEPS.value));
+    let keeps = keeps_refrigerated(milk);
     Some(Batch {
         milk: milk.id.clone(),
         fed,

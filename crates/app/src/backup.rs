@@ -1,0 +1,174 @@
+//! Copies of the book: when one is due, which are kept, whether the newest is good.
+
+use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
+
+use jiff::{SignedDuration, Timestamp};
+use whelpward_store::{CopyInfo, Engine, verify_copy};
+
+use crate::{AppError, Book, litters};
+
+/// How many copies are kept (usability O-61).
+#[derive(Debug, Clone, Copy)]
+pub struct Keep {
+    pub hourly: usize,
+    pub daily: usize,
+    pub weekly: usize,
+}
+
+impl Default for Keep {
+    fn default() -> Self {
+        Self { hourly: 24, daily: 14, weekly: 12 }
+    }
+}
+
+/// Where copies are laid.
+#[derive(Debug, Clone)]
+pub struct Backups {
+    pub folder: PathBuf,
+    /// A second folder or a USB stick.
+    pub second: Option<PathBuf>,
+    pub keep: Keep,
+}
+
+/// What a run did.
+#[derive(Debug, Clone)]
+pub struct BackupDone {
+    pub path: PathBuf,
+    pub info: CopyInfo,
+    pub removed: usize,
+    /// What went wrong with the second folder.
+    pub second_failed: Option<String>,
+}
+
+/// A litter younger than this is copied every hour (usability O-61).
+const YOUNG: SignedDuration = SignedDuration::from_hours(14 * 24);
+/// A newest good copy older than this is warned about (usability O-61).
+const OLD: SignedDuration = SignedDuration::from_hours(26);
+
+/// Makes a verified copy and removes those that are no longer kept.
+///
+/// # Errors
+/// No copy was made; the book is as it was.
+pub async fn run(book: &Book, to: &Backups, now: Timestamp) -> Result<BackupDone, AppError> {
+    let name = format!("book-{}.sqlite", now.strftime("%Y%m%dT%H%M%SZ"));
+    let path = to.folder.join(&name);
+    let info = if book.store.engine() == Engine::Sqlite {
+        book.store.copy_into(&path).await?
+    } else {
+        // A book on PostgreSQL is copied into an embedded one, which needs no server to be read.
+        let between = to.folder.join(format!("{name}.arriving"));
+        let copy = whelpward_store::Store::open_sqlite(&between).await?;
+        let taken = copy.take_over(&book.store, |_| {}).await.map(drop);
+        let info = match taken {
+            Ok(()) => copy.copy_into(&path).await,
+            Err(error) => Err(error),
+        };
+        copy.close().await;
+        for end in ["", "-wal", "-shm"] {
+            // What is left of the way is not needed any more.
+            let _ = std::fs::remove_file(to.folder.join(format!("{name}.arriving{end}")));
+        }
+        info?
+    };
+    let mut removed = thin_out(&to.folder, to.keep, now);
+    let mut second_failed = None;
+    if let Some(second) = &to.second {
+        let done = std::fs::create_dir_all(second)
+            .and_then(|()| std::fs::copy(&path, second.join(&name)))
+            .and_then(|_| std::fs::copy(with_sha(&path), with_sha(&second.join(&name))));
+        match done {
+            Ok(_) => match verify_copy(&second.join(&name)).await {
+                Ok(_) => removed += thin_out(second, to.keep, now),
+                Err(e) => second_failed = Some(e.to_string()),
+            },
+            Err(e) => second_failed = Some(format!("{}: {e}", second.display())),
+        }
+    }
+    Ok(BackupDone { path, info, removed, second_failed })
+}
+
+fn with_sha(path: &Path) -> PathBuf {
+    let mut name = path.as_os_str().to_owned();
+    name.push(".sha256");
+    PathBuf::from(name)
+}
+
+/// Copies in a folder with the times in their names, oldest first.
+fn copies(folder: &Path) -> Vec<(Timestamp, PathBuf)> {
+    let mut found: Vec<(Timestamp, PathBuf)> = std::fs::read_dir(folder)
+        .into_iter()
+        .flatten()
+        .flatten()
+        .filter_map(|file| {
+            let name = file.file_name().into_string().ok()?;
+            let stamp = name.strip_prefix("book-")?.strip_suffix(".sqlite")?;
+            let at = jiff::civil::DateTime::strptime("%Y%m%dT%H%M%SZ", stamp).ok()?;
+            Some((jiff::tz::TimeZone::UTC.to_timestamp(at).ok()?, file.path()))
+        })
+        .collect();
+    found.sort();
+    found
+}
+
+fn thin_out(folder: &Path, keep: Keep, now: Timestamp) -> usize {
+    let found = copies(folder);
+    let times: Vec<Timestamp> = found.iter().map(|(at, _)| *at).collect();
+    let kept = which_to_keep(&times, keep, now);
+    let mut removed = 0;
+    for (at, path) in found {
+        if !kept.contains(&at) && std::fs::remove_file(&path).is_ok() {
+            removed += 1;
+            // Its checksum is of no use without it.
+            let _ = std::fs::remove_file(with_sha(&path));
+        }
+    }
+    removed
+}
+
+/// Which copies stay: the newest of each of the last hours, days and weeks that have one.
+/// The newest copy of all always stays.
+#[must_use]
+pub fn which_to_keep(times: &[Timestamp], keep: Keep, now: Timestamp) -> BTreeSet<Timestamp> {
+    let mut kept = BTreeSet::new();
+    for (hours, most) in [(1, keep.hourly), (24, keep.daily), (7 * 24, keep.weekly)] {
+        let slot = |at: Timestamp| at.as_second().div_euclid(hours * 3600);
+        let mut newest_of_slot = std::collections::BTreeMap::new();
+        for at in times.iter().filter(|t| **t <= now) {
+            let newest = newest_of_slot.entry(slot(*at)).or_insert(*at);
+            *newest = (*newest).max(*at);
+        }
+        kept.extend(newest_of_slot.into_values().rev().take(most));
+    }
+    // A clock that was set back must not remove the copies made before.
+    kept.extend(times.iter().filter(|t| **t > now));
+    kept.extend(times.iter().max());
+    kept
+}
+
+/// When the next copy is due: every hour beside a litter in its first two weeks, else every day.
+///
+/// # Errors
+/// The book cannot be read.
+pub async fn next_due(book: &Book, to: &Backups, now: Timestamp) -> Result<Timestamp, AppError> {
+    let Some((last, _)) = copies(&to.folder).pop() else { return Ok(now) };
+    let is_young = litters(book)
+        .await?
+        .iter()
+        .any(|l| !l.is_closed && l.whelped_at.is_some_and(|at| now.duration_since(at) < YOUNG && at <= now));
+    Ok(last + if is_young { SignedDuration::from_hours(1) } else { SignedDuration::from_hours(24) })
+}
+
+/// The newest copy that is good, and a warning when it is old or there is none.
+pub async fn newest_good(to: &Backups, now: Timestamp) -> (Option<(PathBuf, CopyInfo)>, Option<String>) {
+    for (at, path) in copies(&to.folder).into_iter().rev() {
+        if let Ok(info) = verify_copy(&path).await {
+            let age = now.duration_since(at);
+            let warning = (age > OLD).then(|| {
+                format!("The newest good copy of the book is {} h old. Make one: whelpward backup", age.as_hours())
+            });
+            return (Some((path, info)), warning);
+        }
+    }
+    (None, Some("There is no good copy of the book yet. Make one: whelpward backup".into()))
+}

@@ -1,0 +1,58 @@
+//! Puts a new version in the place of a fact; the old one stays in the history.
+
+use jiff::Timestamp;
+use whelpward_core::book::{FactId, Values};
+
+use crate::book::Draft;
+use crate::{AppError, Book, Saved, Who};
+
+/// What is to be different.
+#[derive(Debug, Clone)]
+pub struct Correction {
+    pub litter: FactId,
+    /// Any version of the entry.
+    pub fact: FactId,
+    /// It was about another pup.
+    pub pup: Option<FactId>,
+    /// Keys with their new values; null takes one away.
+    pub body: Values,
+}
+
+/// Saves a correction.
+///
+/// # Errors
+/// There is no such fact, it no longer counts, or the new version does not read.
+pub async fn correct(book: &Book, who: &Who, ask: Correction, now: Timestamp) -> Result<Saved, AppError> {
+    let loaded = book.load(ask.litter).await?;
+    let Some(current) = loaded.folded.current(ask.fact) else {
+        return Err(AppError::refused(
+            "this entry was taken out of the book",
+            "an entry that counts; or write it down anew",
+        ));
+    };
+    let mut body = current.body.clone();
+    if let Some(key) = current.kind.row().name_key.filter(|k| {
+        ask.body.contains_key(*k) && *k != "id" || current.kind.word() == "milk" && ask.body.contains_key("id")
+    }) && ask.body.get(key) != body.get(key)
+    {
+        return Err(AppError::refused(
+            format!("the name of a {} cannot be changed: feeds and checks refer to it", current.kind.word()),
+            "add another with the new name",
+        ));
+    }
+    body.extend(ask.body);
+    body.retain(|_, v| !v.is_null());
+    let draft = Draft::of(book, who, &loaded, now);
+    let mut fact = draft.fact(current.kind, ask.pup.or(current.pup), body);
+    if current.kind.row().time_key.is_none() {
+        fact.occurred = current.occurred;
+    }
+    // Who fed or weighed is part of the entry; who corrected it is known by the device.
+    fact.carer = current.carer.clone().or(fact.carer);
+    fact.supersedes = Some(current.id);
+    let pup = fact.pup.map(|p| format!(" of {}", loaded.name_of(p))).unwrap_or_default();
+    let what =
+        format!("{}{pup} corrected; the former version stays in the history.", current.kind.word().replace('_', " "));
+    let facts = book.save(Some(&loaded), vec![fact], now).await?;
+    Ok(Saved { facts, read_back: what, notes: Vec::new() })
+}

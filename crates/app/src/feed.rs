@@ -1,0 +1,146 @@
+//! Saves what a pup took.
+
+use jiff::Timestamp;
+use whelpward_core::book::{FactId, Kind};
+use whelpward_core::record::hours_between;
+use whelpward_core::report;
+use whelpward_core::units::number;
+
+use crate::book::{Draft, not_in_the_future, values};
+use crate::{AppError, Ask, Book, Choice, Saved, Who};
+
+/// How much.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Amount {
+    /// All of the planned amount.
+    AsPlanned,
+    Given {
+        offered_ml: Option<String>,
+        taken_ml: Option<String>,
+    },
+    /// Weighed before and after a supervised nursing.
+    Nursed {
+        before_g: Option<String>,
+        after_g: Option<String>,
+    },
+}
+
+/// One pup fed once.
+#[derive(Debug, Clone)]
+pub struct FeedGiven {
+    pub litter: FactId,
+    pub pup: FactId,
+    pub at: Timestamp,
+    /// bottle, tube or nursing; as planned when left out.
+    pub method: Option<String>,
+    pub amount: Amount,
+    pub milk: Option<String>,
+    pub note: Option<String>,
+    /// The person knows that the pup was fed shortly before.
+    pub is_kept: bool,
+}
+
+/// A second feed of one pup within this time is asked about (our own, usability S-7).
+const AGAIN_WITHIN_H: f64 = 1.0;
+
+/// Saves a feed.
+///
+/// # Errors
+/// It does not read; nothing was planned; or the pup was fed within the hour: then a question.
+pub async fn feed(book: &Book, who: &Who, ask: FeedGiven, now: Timestamp) -> Result<Saved, AppError> {
+    let loaded = book.load(ask.litter).await?;
+    let facts = loaded.facts()?;
+    not_in_the_future(ask.at, now)?;
+    let name = loaded.name_of(ask.pup).to_owned();
+    let (method, offered, taken, before, after) = match &ask.amount {
+        Amount::AsPlanned => {
+            let answer = report::today(facts, ask.at);
+            let pup = answer.pups.iter().find(|p| p.pup == name);
+            let Some(planned) = pup.and_then(|p| p.next_feed.as_ref()) else {
+                let why =
+                    pup.and_then(|p| p.no_feed_because.clone()).unwrap_or_else(|| "it is not in the litter".into());
+                return Err(AppError::refused(
+                    format!("no feed is planned for {name}: {why}"),
+                    "the amount that it took, in mL",
+                ));
+            };
+            let ml = number(planned.amount_ml, 1, false);
+            (planned.method.clone(), Some(ml.clone()), Some(ml), None, None)
+        }
+        Amount::Given { offered_ml, taken_ml } => {
+            let method = ask.method.clone().unwrap_or_else(|| "bottle".into());
+            (method, offered_ml.clone().or_else(|| taken_ml.clone()), taken_ml.clone(), None, None)
+        }
+        Amount::Nursed { before_g, after_g } => ("nursing".into(), None, None, before_g.clone(), after_g.clone()),
+    };
+    let method = ask.method.clone().unwrap_or(method);
+    let last = facts.feeds.iter().filter(|f| f.pup.0 == name && f.at <= ask.at && f.is_by_hand()).max_by_key(|f| f.at);
+    if let Some(last) = last
+        && method != "nursing"
+        && hours_between(last.at, ask.at).get() < AGAIN_WITHIN_H
+        && !ask.is_kept
+    {
+        let minutes = (hours_between(last.at, ask.at).get() * 60.0).round();
+        let amount = last.at_most().map_or_else(|| "an amount nobody wrote down".into(), |ml| ml.to_string());
+        let by = last.carer.as_ref().map(|c| format!(" by {c}")).unwrap_or_default();
+        return Err(AppError::Ask(Box::new(Ask {
+            what: format!("{name} was fed {amount} {minutes} min ago{by}"),
+            choices: vec![
+                Choice { label: "it is the same feed: save nothing".into(), meant_g: None },
+                Choice { label: "it is another feed: save it".into(), meant_g: None },
+            ],
+        })));
+    }
+    let milk = match (&ask.milk, method.as_str()) {
+        (Some(milk), _) => Some(milk.clone()),
+        (None, "nursing") => None,
+        (None, _) => facts.milk_in_use().map(|m| m.id.clone()),
+    };
+    let draft = Draft::of(book, who, &loaded, now);
+    let fact = draft.fact(
+        Kind::Feed,
+        Some(ask.pup),
+        values([
+            ("fed_at", Some(loaded.typed_time(ask.at))),
+            ("method", Some(method.clone())),
+            ("offered_ml", offered),
+            ("taken_ml", taken.clone()),
+            ("milk", milk),
+            ("note", ask.note.clone()),
+            ("weight_before_g", before),
+            ("weight_after_g", after),
+        ]),
+    );
+    physics(facts, &name, fact.amount())?;
+    let facts = book.save(Some(&loaded), vec![fact], now).await?;
+    let after = book.load(ask.litter).await?;
+    let answer = report::today(after.facts()?, now.max(ask.at));
+    let notes = answer.large_feeds.iter().filter(|l| l.pup == name).map(|l| l.text.clone()).take(1).collect();
+    let amount = taken.map_or_else(|| "amount not written down".into(), |ml| format!("{ml}\u{a0}mL"));
+    let read_back =
+        if method == "nursing" { format!("{name}: nursed.") } else { format!("{name}: {amount} by {method}.") };
+    Ok(Saved { facts, read_back, notes })
+}
+
+/// What really happened can always be written down, but not more mL than the pup weighs.
+fn physics(facts: &whelpward_core::record::Facts, name: &str, microlitres: Option<i64>) -> Result<(), AppError> {
+    let heaviest = facts
+        .weighings
+        .iter()
+        .filter(|w| w.pup.0 == name)
+        .map(|w| w.weight.milligrams())
+        .chain(facts.pups.iter().filter(|p| p.id.0 == name).filter_map(|p| p.birth_weight).map(|w| w.milligrams()))
+        .max();
+    match (heaviest, microlitres) {
+        (Some(mg), Some(ul)) if ul > mg => Err(AppError::refused(
+            format!("{} mL is more than {name} weighs", number_of(ul)),
+            format!("less than {} mL; is it the weight?", number_of(mg)),
+        )),
+        _ => Ok(()),
+    }
+}
+
+#[expect(clippy::cast_precision_loss, reason = "amounts are far below 2^53")]
+fn number_of(thousandths: i64) -> String {
+    number(thousandths as f64 / 1000.0, 1, false)
+}

@@ -1,0 +1,25 @@
+//! Moves a whole household from one database to another, counted and verified.
+
+use whelpward_store::{Digest, Store};
+
+use crate::AppError;
+
+/// What was moved.
+#[derive(Debug, Clone)]
+pub struct Moved {
+    pub from: String,
+    pub to: String,
+    pub holds: Digest,
+}
+
+/// Copies every fact with its place into an empty database. The source stays as it is.
+///
+/// # Errors
+/// The target is not empty, or the copy does not agree with its source.
+pub async fn move_book(from: &Store, to: &str, progress: impl FnMut(i64)) -> Result<Moved, AppError> {
+    let target = Store::open(to).await?;
+    let holds = target.take_over(from, progress).await?;
+    let moved = Moved { from: from.place().to_owned(), to: target.place().to_owned(), holds };
+    target.close().await;
+    Ok(moved)
+}

@@ -1,0 +1,91 @@
+//! Saves a weight, after one look for a slip of the finger.
+
+use jiff::Timestamp;
+use whelpward_core::book::{FactId, Kind, fold};
+use whelpward_core::report;
+use whelpward_core::units::{Grams, WeightUnit, format_change};
+
+use crate::book::{Draft, not_in_the_future, values};
+use crate::{AppError, Ask, Book, Choice, Saved, Who};
+
+/// One weight of one pup.
+#[derive(Debug, Clone)]
+pub struct Weight {
+    pub litter: FactId,
+    pub pup: FactId,
+    pub at: Timestamp,
+    /// As typed.
+    pub weight: String,
+    /// g, oz or lb_oz.
+    pub unit: String,
+    /// before_feed, after_feed or unknown.
+    pub taken: Option<String>,
+    pub note: Option<String>,
+    /// The person has looked again and the number is right.
+    pub is_kept: bool,
+}
+
+/// Saves a weight.
+///
+/// # Errors
+/// It does not read; or it looks like a slip and nobody has said to keep it: then a question.
+pub async fn weigh(book: &Book, who: &Who, ask: Weight, now: Timestamp) -> Result<Saved, AppError> {
+    let loaded = book.load(ask.litter).await?;
+    let facts = loaded.facts()?;
+    not_in_the_future(ask.at, now)?;
+    let unit = WeightUnit::from_word(&ask.unit)
+        .ok_or_else(|| AppError::refused(format!("unit \"{}\"", ask.unit), "g, oz or lb_oz"))?;
+    let name = loaded.name_of(ask.pup).to_owned();
+    let weight =
+        unit.parse(&ask.weight).map_err(|allowed| AppError::refused(format!("weight \"{}\"", ask.weight), allowed))?;
+    let before =
+        facts.weighings.iter().filter(|w| w.pup.0 == name && w.at < ask.at).max_by_key(|w| w.at).map(|w| w.weight);
+    let before = before.or_else(|| facts.pups.iter().find(|p| p.id.0 == name).and_then(|p| p.birth_weight));
+
+    let draft = Draft::of(book, who, &loaded, now);
+    let fact = draft.fact(
+        Kind::Weighing,
+        Some(ask.pup),
+        values([
+            ("weighed_at", Some(loaded.typed_time(ask.at))),
+            ("weight", Some(ask.weight.trim().to_owned())),
+            ("unit", Some(ask.unit.clone())),
+            ("taken", ask.taken.clone().filter(|t| t != "unknown")),
+            ("note", ask.note.clone()),
+        ]),
+    );
+    let mut with_it = loaded.all.clone();
+    with_it.push(std::sync::Arc::new(fact.clone()));
+    let mut notes = Vec::new();
+    if let Some(facts) = fold(&with_it).facts {
+        let at = now.max(ask.at);
+        let answer = report::today(&facts, at);
+        let doubt = answer.doubts.iter().find(|d| {
+            d.pup == name && !d.is_settled && (d.reading_g - weight.get()).abs() < 0.0005 && is_same_time(&d.at, ask.at)
+        });
+        if let Some(doubt) = doubt {
+            if !ask.is_kept {
+                let last = before.map_or_else(|| "no weight before".into(), |b| format!("{} before", unit.print(b)));
+                let mut choices = vec![Choice { label: "weigh again".into(), meant_g: None }];
+                if let Some(meant) = doubt.meant_g.and_then(|g| Grams::new(g).ok()) {
+                    let label = format!("it was {}", unit.print(meant));
+                    choices.push(Choice { label, meant_g: Some(meant.get()) });
+                }
+                choices.push(Choice { label: "keep it, it is right".into(), meant_g: None });
+                choices.push(Choice { label: "the pup is unwell: look at it now".into(), meant_g: None });
+                return Err(AppError::Ask(Box::new(Ask {
+                    what: format!("{name}: {} is unusual ({last}): perhaps {}", unit.print(weight), doubt.suspicion),
+                    choices,
+                })));
+            }
+            notes.push(format!("Kept although it looked like {}. Weigh again to be sure.", doubt.suspicion));
+        }
+    }
+    let facts = book.save(Some(&loaded), vec![fact], now).await?;
+    let change = before.map(|b| format!(", {} since the weight before", format_change(weight - b))).unwrap_or_default();
+    Ok(Saved { facts, read_back: format!("{name}: {}{change}.", unit.print(weight)), notes })
+}
+
+fn is_same_time(iso: &str, at: Timestamp) -> bool {
+    iso.parse::<Timestamp>().is_ok_and(|t| t.duration_since(at).as_secs().abs() < 60)
+}
