@@ -77,10 +77,11 @@ impl Loaded {
         self.folded.facts.as_ref().map_or(TimeZone::UTC, |f| f.litter.zone.clone())
     }
 
-    /// A time as it is typed into a fact, with the litter's offset.
+    /// A time as it is typed into a fact: to the second, with the litter's offset.
     #[must_use]
     pub fn typed_time(&self, at: Timestamp) -> String {
-        whelpward_core::report::clock::iso(whole_milliseconds(at), &self.zone())
+        let second = Timestamp::from_second(at.as_second()).unwrap_or(at);
+        whelpward_core::report::clock::iso(second, &self.zone())
     }
 }
 

@@ -50,5 +50,11 @@ pub async fn check(book: &Book, who: &Who, ask: Observation, now: Timestamp) -> 
         .map(|a| format!("{}: {} {}", a.kind, a.because, a.what_to_do))
         .take(3)
         .collect();
-    Ok(Saved { facts, read_back: format!("{about}: {} {}.", ask.kind.replace('_', " "), ask.value.trim()), notes })
+    let value = ask.value.trim();
+    let read_back = match (ask.kind.strip_suffix("_c"), ask.kind.strip_suffix("_f")) {
+        (Some(kind), _) => format!("{about}: {} {value}\u{a0}°C.", kind.replace('_', " ")),
+        (_, Some(kind)) => format!("{about}: {} {value}\u{a0}°F.", kind.replace('_', " ")),
+        _ => format!("{about}: {} {}.", ask.kind.replace('_', " "), value.replace('_', " ")),
+    };
+    Ok(Saved { facts, read_back, notes })
 }

@@ -39,7 +39,9 @@ pub async fn put(
     } else {
         "added"
     };
-    let what = name.map_or_else(|| kind.word().replace('_', " "), |n| format!("{} {n}", kind.word().replace('_', " ")));
+    let shown = name.or_else(|| fact.body.get("name").map(whelpward_core::record::entries::typed));
+    let what =
+        shown.map_or_else(|| kind.word().replace('_', " "), |n| format!("{} {n}", kind.word().replace('_', " ")));
     let facts = book.save(Some(&loaded), vec![fact], now).await?;
     Ok(Saved { facts, read_back: format!("{what} {verb}."), notes: Vec::new() })
 }

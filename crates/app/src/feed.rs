@@ -43,6 +43,9 @@ pub struct FeedGiven {
 /// A second feed of one pup within this time is asked about (our own, usability S-7).
 const AGAIN_WITHIN_H: f64 = 1.0;
 
+/// "As planned" so long before the planned time is asked about (our own).
+const EARLY_H: f64 = 0.75;
+
 /// Saves a feed.
 ///
 /// # Errors
@@ -64,6 +67,17 @@ pub async fn feed(book: &Book, who: &Who, ask: FeedGiven, now: Timestamp) -> Res
                     "the amount that it took, in mL",
                 ));
             };
+            let due: Timestamp = planned.at.parse().unwrap_or(ask.at);
+            if hours_between(ask.at, due).get() > EARLY_H && !ask.is_kept {
+                let clock = report::clock(due, &loaded.zone());
+                return Err(AppError::Ask(Box::new(Ask {
+                    what: format!("the next feed of {name} is planned for {clock}"),
+                    choices: vec![
+                        Choice { label: "it was not fed: save nothing".into(), meant_g: None },
+                        Choice { label: "it was fed early: save it".into(), meant_g: None },
+                    ],
+                })));
+            }
             let ml = number(planned.amount_ml, 1, false);
             (planned.method.clone(), Some(ml.clone()), Some(ml), None, None)
         }

@@ -50,9 +50,12 @@ pub async fn folder_in(
         let (id, born) = (text(entry, "id").unwrap_or_default(), text(entry, "born_at").and_then(|t| t.parse().ok()));
         pups.insert(id.clone(), id_of(born.unwrap_or(began), &["pup", &litter.to_string(), &id]));
     }
+    let there: BTreeMap<FactId, Fact> = book.store.facts(litter, 0).await?.into_iter().map(|f| (f.id, f)).collect();
+    let known: BTreeMap<(Kind, String), FactId> =
+        there.values().map(|f| (same_entry(f.kind, f.pup, &f.body), f.id)).collect();
     let mut facts = Vec::new();
     let mut seen: BTreeMap<FactId, u32> = BTreeMap::new();
-    for entry in &entries {
+    for (place, entry) in entries.iter().enumerate() {
         let Some(kind) = Kind::of_home(entry.home.name()) else { continue };
         let mut body = entry.values.clone();
         let pup = taken(kind, "pup", &mut body).and_then(|p| pups.get(&p).copied());
@@ -60,11 +63,18 @@ pub async fn folder_in(
         let said = kind.row().time_key.and_then(|k| body.get(k)).and_then(|t| t.as_str());
         let occurred = whole_milliseconds(said.and_then(|t| t.parse().ok()).unwrap_or(began));
         let name_of_entry = kind.row().name_key.and_then(|k| text(entry, k));
+        let is_section = matches!(entry.home, whelpward_core::record::Home::Section(_));
         let id = match (kind, &name_of_entry) {
             (Kind::Litter, _) => litter,
             (Kind::Pup, Some(name)) => pups[name],
-            (Kind::Dam | Kind::Example, _) => id_of(began, &[kind.word(), &litter.to_string()]),
-            (_, Some(name)) => id_of(began, &[kind.word(), &litter.to_string(), name]),
+            _ if is_section => {
+                // Sections keep their order (whom to ring first), so their ids follow their place,
+                // unless the book knows the entry from before.
+                let same = same_entry(kind, pup, &body);
+                let place = i64::try_from(place).unwrap_or(0);
+                let made = began + jiff::SignedDuration::from_millis(place);
+                known.get(&same).copied().unwrap_or_else(|| id_of(made, &[kind.word(), &litter.to_string(), &same.1]))
+            }
             _ => {
                 let content = serde_json::to_string(&(pup.map(|p| p.to_string()), &carer, &body)).unwrap_or_default();
                 id_of(occurred, &[kind.word(), &litter.to_string(), &content])
@@ -111,6 +121,17 @@ pub async fn folder_in(
 /// The device of facts that came out of a folder.
 pub(crate) const FOLDER: &str = "folder";
 const PAGE: usize = 20_000;
+
+/// What makes two sections one: the name where the kind has one, else everything.
+fn same_entry(kind: Kind, pup: Option<FactId>, body: &Values) -> (Kind, String) {
+    let is_single = matches!(kind, Kind::Litter | Kind::Dam | Kind::Example);
+    let same = match kind.row().name_key.and_then(|k| body.get(k)) {
+        Some(name) => entries::typed(name),
+        None if is_single => String::new(),
+        None => serde_json::to_string(&(pup.map(|p| p.to_string()), body)).unwrap_or_default(),
+    };
+    (kind, same)
+}
 
 /// Takes what the fact itself holds out of the body.
 fn taken(kind: Kind, name: &str, body: &mut Values) -> Option<String> {

@@ -12,6 +12,8 @@ pub enum Document {
     LitterSchema,
     /// Table Schema of the CSV tables
     TablesSchema,
+    /// JSON Schema of a fact of the book
+    FactSchema,
     /// JSON Schema of `today --json`
     TodaySchema,
     /// JSON Schemas of `milk compare`, `blend` and `mix` with --json
@@ -28,6 +30,7 @@ pub fn text(document: Document) -> String {
         Document::LitterSchema => pretty(&record::schema::litter_schema()),
         Document::TablesSchema => pretty(&record::schema::tables_schema()),
         Document::MilkSchema => pretty(&report::milk::schema()),
+        Document::FactSchema => pretty(&whelpward_core::book::schema()),
         Document::TodaySchema => pretty(&report::schema()),
         Document::TimetableSchema => pretty(&report::timetable::schema()),
     }

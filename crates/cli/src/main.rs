@@ -1,10 +1,14 @@
-//! The `whelpward` command: reads a litter folder and prints what to do.
+//! The `whelpward` command: writes into the book, and says what to do, from the book or from a
+//! litter folder.
 //!
-//! This crate only translates: files and clock in, text out. Every rule is in the core.
-//! Exit codes: 0 done, 2 the input cannot be used (each problem with its place on stderr).
+//! This crate only translates: files and clock in, text out. Every rule is in the core, every
+//! action in `whelpward_app`. Exit codes: 0 done; 2 the input cannot be used or the book cannot
+//! be reached (what, allowed, what to do on stderr); 3 a person must decide first.
 
 #![cfg_attr(not(test), warn(clippy::unwrap_used))]
 
+mod book;
+mod book_files;
 mod calendar;
 mod describe;
 mod folder;
@@ -15,6 +19,7 @@ mod today;
 use std::path::PathBuf;
 use std::process::ExitCode;
 
+use book::Failed;
 use clap::{Parser, Subcommand};
 use jiff::Timestamp;
 
@@ -22,6 +27,8 @@ use jiff::Timestamp;
 #[derive(Parser)]
 #[command(name = "whelpward", version, max_term_width = 80)]
 struct Cli {
+    #[command(flatten)]
+    which: book::Which,
     #[command(subcommand)]
     command: Command,
 }
@@ -30,8 +37,8 @@ struct Cli {
 enum Command {
     /// What to do now, for which pup, and why
     Today {
-        /// A litter folder: litter.toml and its tables (docs/FORMAT.md)
-        folder: PathBuf,
+        /// A litter folder (docs/FORMAT.md); the book when left out
+        folder: Option<PathBuf>,
         /// Answer for this time instead of now, as in 2026-11-20T03:15+01:00
         #[arg(long)]
         at: Option<Timestamp>,
@@ -44,8 +51,8 @@ enum Command {
     },
     /// The rounds of the next two days: when, by whom, and what other plans would cost
     Timetable {
-        /// A litter folder; the carers' hours are in its [[carer]] sections
-        folder: PathBuf,
+        /// A litter folder; the book when left out
+        folder: Option<PathBuf>,
         /// Answer for this time instead of now, as in 2026-11-20T03:15+01:00
         #[arg(long)]
         at: Option<Timestamp>,
@@ -65,11 +72,6 @@ enum Command {
         #[arg(long, requires = "ics")]
         ics_amounts: bool,
     },
-    /// Look for mistakes in a litter folder, and do nothing else
-    Check {
-        /// A litter folder
-        folder: PathBuf,
-    },
     /// Compare milks, blend from the kitchen, mix for a round
     Milk {
         #[command(subcommand)]
@@ -80,17 +82,24 @@ enum Command {
         #[arg(value_enum)]
         what: describe::Document,
     },
+    #[command(flatten)]
+    Book(book::BookCommand),
 }
 
 fn main() -> ExitCode {
-    match run(Cli::parse().command) {
+    let cli = Cli::parse();
+    match run(&cli.which, cli.command) {
         Ok(text) => {
             print(&text);
             ExitCode::SUCCESS
         }
-        Err(message) => {
+        Err(Failed::Message(message)) => {
             eprintln!("{message}");
             ExitCode::from(2)
+        }
+        Err(Failed::Question(question)) => {
+            eprintln!("{question}");
+            ExitCode::from(3)
         }
     }
 }
@@ -103,45 +112,50 @@ fn print(text: &str) {
     let _ = out.write_all(text.as_bytes()).and_then(|()| out.flush());
 }
 
-fn run(command: Command) -> Result<String, String> {
+fn run(which: &book::Which, command: Command) -> Result<String, Failed> {
+    let clock = Timestamp::now();
     match command {
-        Command::Today { folder, at, json, why } => {
-            let facts = folder::read(&folder)?;
-            let example_at = facts.litter.example.as_ref().map(|e| e.at);
-            let now = at.or(example_at).unwrap_or_else(Timestamp::now);
-            let report = whelpward_core::report::today(&facts, now);
-            if json {
-                return serde_json::to_string_pretty(&report).map(|t| t + "\n").map_err(|e| e.to_string());
-            }
-            Ok(today::text(&report, why))
+        Command::Today { folder, at, json: is_json, why } => {
+            let report = match folder {
+                Some(folder) => {
+                    let (facts, now) = facts_of(which, Some(&folder), at, clock)?;
+                    whelpward_core::report::today(&facts, now)
+                }
+                None => book::today(which, at, clock)?,
+            };
+            if is_json { pretty(&report) } else { Ok(today::text(&report, why)) }
         }
-        Command::Timetable { folder, at, json, options, sleep_through, ics, ics_amounts } => {
-            let facts = folder::read(&folder)?;
-            let example_at = facts.litter.example.as_ref().map(|e| e.at);
-            let now = at.or(example_at).unwrap_or_else(Timestamp::now);
+        Command::Timetable { folder, at, json: is_json, options, sleep_through, ics, ics_amounts } => {
+            let (facts, now) = facts_of(which, folder.as_deref(), at, clock)?;
             let asked = whelpward_core::report::timetable::Asked { options, sleep_through };
             let report = whelpward_core::report::timetable::timetable(&facts, now, asked);
             let written = match ics {
                 Some(dir) => calendar::write(&report, &dir, ics_amounts)?,
                 None => Vec::new(),
             };
-            if json {
-                return serde_json::to_string_pretty(&report).map(|t| t + "\n").map_err(|e| e.to_string());
-            }
-            Ok(timetable::text(&report, &written))
+            if is_json { pretty(&report) } else { Ok(timetable::text(&report, &written)) }
         }
-        Command::Check { folder } => {
-            let facts = folder::read(&folder)?;
-            Ok(format!(
-                "{}: no mistakes found. {} pups, {} weighings, {} feeds, {} checks.\n",
-                folder.display(),
-                facts.pups.len(),
-                facts.weighings.len(),
-                facts.feeds.len(),
-                facts.checks.len()
-            ))
-        }
-        Command::Milk { what } => milk::run(&what),
+        Command::Milk { what } => Ok(milk::run(&what)?),
         Command::Describe { what } => Ok(describe::text(what)),
+        Command::Book(command) => book::run(which, command, clock),
     }
+}
+
+/// The facts of a folder, or of the book; and the time to answer for.
+fn facts_of(
+    which: &book::Which,
+    folder: Option<&std::path::Path>,
+    at: Option<Timestamp>,
+    clock: Timestamp,
+) -> Result<(whelpward_core::record::Facts, Timestamp), Failed> {
+    let facts = match folder {
+        Some(folder) => folder::read(folder)?,
+        None => book::facts(which, clock)?,
+    };
+    let example_at = facts.litter.example.as_ref().map(|e| e.at);
+    Ok((facts, at.or(example_at).unwrap_or(clock)))
+}
+
+fn pretty<T: serde::Serialize>(report: &T) -> Result<String, Failed> {
+    serde_json::to_string_pretty(report).map(|t| t + "\n").map_err(|e| Failed::Message(e.to_string()))
 }

@@ -92,6 +92,7 @@ fn documents_made_from_tables_are_current() {
         ("litter-schema", "schema/litter.schema.json"),
         ("tables-schema", "schema/tables.schema.json"),
         ("timetable-schema", "schema/timetable.schema.json"),
+        ("fact-schema", "schema/fact.schema.json"),
         ("today-schema", "schema/today.schema.json"),
     ] {
         let on_disk = std::fs::read_to_string(root().join("docs").join(file)).unwrap();
@@ -113,7 +114,7 @@ fn the_example_of_the_format_page_loads() {
         let body = rest.split("```").nth(1).unwrap().split_once('\n').unwrap().1;
         std::fs::write(folder.join(name), body).unwrap();
     }
-    let text = stdout(&["check", folder.to_str().unwrap()]);
+    let text = stdout(&["folder", "check", folder.to_str().unwrap()]);
     std::fs::remove_dir_all(&folder).unwrap();
     assert!(text.contains("2 pups, 4 weighings, 2 feeds, 5 checks"), "{text}");
 }

@@ -58,7 +58,7 @@ impl Drop for Folder {
 }
 
 fn check_folder(folder: &Path) -> (Option<i32>, String) {
-    let output = Command::new(env!("CARGO_BIN_EXE_whelpward")).arg("check").arg(folder).output().unwrap();
+    let output = Command::new(env!("CARGO_BIN_EXE_whelpward")).args(["folder", "check"]).arg(folder).output().unwrap();
     (output.status.code(), String::from_utf8(output.stderr).unwrap())
 }
 

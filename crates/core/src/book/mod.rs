@@ -28,7 +28,7 @@ pub use crate::record::Values;
 pub use fold::{Folded, HistoryLine, Refused, fold, history};
 pub use kinds::{AboutPup, KINDS, Kind, KindRow};
 pub use questions::{Answer, DIFFERENT_FEEDS_H, Question, SAME_WEIGHING_MINUTES};
-pub use wire::{FactJson, ReceiptJson, whole_milliseconds};
+pub use wire::{FactJson, ReceiptJson, schema, whole_milliseconds};
 
 /// Names one fact for ever. Made where the fact is made; sorts by the time of making.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]

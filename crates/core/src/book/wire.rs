@@ -51,6 +51,12 @@ pub struct ReceiptJson {
     pub is_late: bool,
 }
 
+/// JSON Schema of [`FactJson`].
+#[must_use]
+pub fn schema() -> serde_json::Value {
+    schemars::schema_for!(FactJson).to_value()
+}
+
 impl From<&Fact> for FactJson {
     fn from(fact: &Fact) -> Self {
         let id = |id: Option<FactId>| id.map(|i| i.to_string());

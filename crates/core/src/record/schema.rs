@@ -6,6 +6,7 @@ use serde_json::{Map, Value, json};
 use super::format::{FORMAT_VERSION, Key, LITTER_FILE, SECTIONS, Shape, TABLES};
 use super::tables::allowed_value;
 use super::words::{About, CHECK_KINDS};
+use crate::book::{AboutPup, KINDS};
 
 /// JSON Schema (draft 2020-12) of `litter.toml` as read into JSON.
 #[must_use]
@@ -133,12 +134,27 @@ pub fn format_page() -> String {
         };
         page.push_str(&format!("| `{}` | {about} | {} | {} |\n", kind.word, allowed_value(kind), kind.meaning));
     }
+    page.push_str(&book_kinds());
     page.push_str("\n## Breeds with published birth-weight limits\n\nWritten exactly so (capitals do not matter):\n");
     let breeds: Vec<&str> = crate::assess::BREED_BANDS.iter().map(|b| b.0).collect();
     page.push_str(&format!(
         "{}.\nAny other breed is accepted, and is told that no threshold is published for it.\n",
         breeds.join(", ")
     ));
+    page
+}
+
+/// What a folder cannot carry.
+fn book_kinds() -> String {
+    let mut page = String::from(include_str!("book_intro.md"));
+    for row in KINDS.iter().filter(|r| r.home.is_none()) {
+        let about = match row.about_pup {
+            AboutPup::Always => " About one pup.",
+            AboutPup::Sometimes => " About one pup, or the dam or litter.",
+            AboutPup::Never => "",
+        };
+        page.push_str(&format!("\n### `{}`\n\n{}{about}\n\n{}", row.word, row.meaning, key_table("key", row.keys)));
+    }
     page
 }
 

@@ -1,0 +1,335 @@
+//! The words of the commands on the book.
+
+use std::path::PathBuf;
+
+use clap::{Args, Subcommand, ValueEnum};
+use clap_complete::Shell;
+
+#[derive(Args, Debug, Clone, Copy)]
+pub struct Out {
+    /// Answer as JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+#[derive(Subcommand, Debug)]
+pub enum BookCommand {
+    /// The litters of the book: list them, add one, change one
+    Litter {
+        #[command(subcommand)]
+        what: Option<Litter>,
+        #[command(flatten)]
+        out: Out,
+    },
+    /// Write down the birth of a pup (asks what is missing)
+    Birth(Birth),
+    /// Write down a weight; without a pup, goes through the litter
+    Weigh(Weigh),
+    /// Write down a feed; without a pup, goes through the litter
+    Feed(Feed),
+    /// Write down an observation: whelpward check Sedge suck strong
+    Check(Check),
+    /// A pup died, was put to sleep, was fostered out or went home
+    Leave(Leave),
+    /// Write down a batch of milk that was mixed
+    Mix(Mix),
+    /// Add or change a carer, milk, vet, vet's order, food or the dam
+    Add(Add),
+    /// What a vet prescribed, and that it was given; never a dose of our own
+    Medicine {
+        #[command(subcommand)]
+        what: Medicine,
+        #[command(flatten)]
+        out: Out,
+    },
+    /// The entries of a litter, newest first, with their ids and former versions
+    History(History),
+    /// Put another value in the place of an entry: whelpward correct ID weight=357
+    Correct(Correct),
+    /// Take back the last entry made on this computer, or one by its id
+    Undo {
+        /// From `whelpward history`
+        id: Option<String>,
+        #[command(flatten)]
+        out: Out,
+    },
+    /// What only a person can settle
+    Questions {
+        #[command(flatten)]
+        out: Out,
+    },
+    /// Answer a question of `whelpward questions`
+    Answer {
+        number: usize,
+        /// same: written twice; two: two feeds
+        #[arg(value_enum)]
+        answer: SameOrTwo,
+        #[command(flatten)]
+        out: Out,
+    },
+    /// Take a litter folder in, write one out, or look for mistakes in one
+    Folder {
+        #[command(subcommand)]
+        what: Folder,
+        #[command(flatten)]
+        out: Out,
+    },
+    /// Write the whole book into one ZIP
+    ExportAll { file: PathBuf },
+    /// Read the ZIP of a whole book
+    ImportAll { file: PathBuf },
+    /// Make a verified copy of the book
+    Backup {
+        /// Into this folder instead of the one beside the book
+        #[arg(long, value_name = "DIR")]
+        to: Option<PathBuf>,
+        /// And into a second folder, such as a USB stick
+        #[arg(long, value_name = "DIR")]
+        second: Option<PathBuf>,
+        #[command(flatten)]
+        out: Out,
+    },
+    /// Put a copy in the place of the book; the book is kept beside it
+    Restore { copy: PathBuf },
+    /// Verify a copy, or the newest one
+    Verify { copy: Option<PathBuf> },
+    /// Move the whole household to another, empty database
+    Move {
+        /// A file, or postgres://…
+        to: String,
+    },
+    /// Print the completions for a shell
+    Completions {
+        #[arg(value_enum)]
+        shell: Shell,
+    },
+}
+
+#[derive(Subcommand, Debug)]
+pub enum Litter {
+    /// All litters
+    List,
+    /// Add a litter (asks what is missing): whelpward litter add name=Heather breed=Maltese
+    Add {
+        /// key=value of [litter] in docs/FORMAT.md
+        keys: Vec<String>,
+        /// Do not take over carers, milks, vets and foods from the last litter
+        #[arg(long)]
+        bare: bool,
+    },
+    /// Change something: whelpward litter set scale_step_g=1
+    Set {
+        /// key=value
+        #[arg(required = true)]
+        keys: Vec<String>,
+    },
+}
+
+#[derive(Args, Debug)]
+pub struct Birth {
+    /// Name or colour of the pup
+    pub name: Option<String>,
+    /// female, male or unknown
+    #[arg(long)]
+    pub sex: Option<String>,
+    /// What tells it from the others: coat, collar with its pattern
+    #[arg(long)]
+    pub marks: Option<String>,
+    /// As the scale shows it
+    #[arg(long)]
+    pub weight: Option<String>,
+    /// g, oz or lb_oz
+    #[arg(long, default_value = "g")]
+    pub unit: String,
+    /// When it was born: 03:15, or 2026-11-20T03:15+01:00; now when left out
+    #[arg(long, value_name = "TIME")]
+    pub at: Option<String>,
+    #[arg(long)]
+    pub stillborn: bool,
+    #[arg(long)]
+    pub premature: bool,
+    #[command(flatten)]
+    pub out: Out,
+}
+
+#[derive(Args, Debug)]
+pub struct Weigh {
+    pub pup: Option<String>,
+    /// As the scale shows it
+    #[arg(requires = "pup")]
+    pub weight: Option<String>,
+    /// g, oz or lb_oz; the litter's own when left out
+    #[arg(long)]
+    pub unit: Option<String>,
+    /// before or after a feed
+    #[arg(long, value_enum)]
+    pub taken: Option<Taken>,
+    /// When: 03:15, or 2026-11-20T03:15+01:00; now when left out
+    #[arg(long, value_name = "TIME")]
+    pub at: Option<String>,
+    #[arg(long)]
+    pub note: Option<String>,
+    /// The number is unusual, I have looked again, and it is right
+    #[arg(long)]
+    pub keep: bool,
+    #[command(flatten)]
+    pub out: Out,
+}
+
+#[derive(ValueEnum, Debug, Clone, Copy)]
+pub enum Taken {
+    Before,
+    After,
+}
+
+#[derive(Args, Debug)]
+pub struct Feed {
+    pub pup: Option<String>,
+    /// What it took, in mL; as planned when left out
+    #[arg(requires = "pup")]
+    pub taken_ml: Option<String>,
+    /// What was offered, in mL, when it did not take all
+    #[arg(long, value_name = "ML")]
+    pub offered: Option<String>,
+    /// bottle, tube or nursing
+    #[arg(long)]
+    pub method: Option<String>,
+    /// Nursing at the dam, weighed before and after, in g
+    #[arg(long, num_args = 2, value_names = ["BEFORE_G", "AFTER_G"], conflicts_with_all = ["taken_ml", "offered"])]
+    pub nursed: Option<Vec<String>>,
+    #[arg(long)]
+    pub milk: Option<String>,
+    #[arg(long, value_name = "TIME")]
+    pub at: Option<String>,
+    #[arg(long)]
+    pub note: Option<String>,
+    /// It was fed shortly before, and this is another feed
+    #[arg(long)]
+    pub keep: bool,
+    #[command(flatten)]
+    pub out: Out,
+}
+
+#[derive(Args, Debug)]
+pub struct Check {
+    /// [PUP] KIND VALUE, as in: Sedge rectal_temperature_c 36.2, or: box_temperature_c 30
+    #[arg(num_args = 2..=3, required = true)]
+    pub words: Vec<String>,
+    #[arg(long, value_name = "TIME")]
+    pub at: Option<String>,
+    #[arg(long)]
+    pub note: Option<String>,
+    #[command(flatten)]
+    pub out: Out,
+}
+
+#[derive(Args, Debug)]
+pub struct Leave {
+    pub pup: String,
+    /// stillborn, died, put_to_sleep, fostered_out or gone_home
+    pub why: String,
+    #[arg(long, value_name = "TIME")]
+    pub at: Option<String>,
+    #[arg(long)]
+    pub note: Option<String>,
+    #[command(flatten)]
+    pub out: Out,
+}
+
+#[derive(Args, Debug)]
+pub struct Mix {
+    /// How much, in mL
+    pub volume_ml: String,
+    #[arg(long)]
+    pub milk: Option<String>,
+    #[arg(long, value_name = "G")]
+    pub powder: Option<String>,
+    #[arg(long, value_name = "ML")]
+    pub water: Option<String>,
+    #[arg(long, value_name = "TIME")]
+    pub at: Option<String>,
+    #[command(flatten)]
+    pub out: Out,
+}
+
+#[derive(ValueEnum, Debug, Clone, Copy)]
+pub enum Addable {
+    Carer,
+    Milk,
+    Vet,
+    VetOrder,
+    Food,
+    Dam,
+    Note,
+}
+
+#[derive(Args, Debug)]
+pub struct Add {
+    #[arg(value_enum)]
+    pub what: Addable,
+    /// key=value as in docs/FORMAT.md; lists with ; between
+    pub keys: Vec<String>,
+    /// For a vet's order or a note
+    #[arg(long)]
+    pub pup: Option<String>,
+    #[command(flatten)]
+    pub out: Out,
+}
+
+#[derive(Subcommand, Debug)]
+pub enum Medicine {
+    /// What a vet prescribed: key=value (vet, product, as_prescribed, first_at, every_hours, until)
+    Prescribed {
+        keys: Vec<String>,
+        #[arg(long)]
+        pup: Option<String>,
+    },
+    /// That it was given: key=value (product, as_given, lot, given_at)
+    Given {
+        keys: Vec<String>,
+        #[arg(long)]
+        pup: Option<String>,
+    },
+    /// What is due
+    Due,
+}
+
+#[derive(Args, Debug)]
+pub struct History {
+    /// Only of this pup
+    pub pup: Option<String>,
+    /// How many entries
+    #[arg(long, default_value_t = 20)]
+    pub most: usize,
+    #[command(flatten)]
+    pub out: Out,
+}
+
+#[derive(Args, Debug)]
+pub struct Correct {
+    /// From `whelpward history`; the first letters and digits are enough
+    pub id: String,
+    /// key=value; `key=` alone takes a value away
+    pub keys: Vec<String>,
+    /// It was about this pup
+    #[arg(long)]
+    pub pup: Option<String>,
+    #[command(flatten)]
+    pub out: Out,
+}
+
+#[derive(ValueEnum, Debug, Clone, Copy, PartialEq, Eq)]
+pub enum SameOrTwo {
+    Same,
+    Two,
+}
+
+#[derive(Subcommand, Debug)]
+pub enum Folder {
+    /// Look for mistakes in a litter folder, and do nothing else
+    Check { folder: PathBuf },
+    /// Take a litter folder into the book; twice adds nothing
+    Load { folder: PathBuf },
+    /// Write the litter into a new folder
+    Write { folder: PathBuf },
+}

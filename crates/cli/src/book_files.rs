@@ -1,0 +1,76 @@
+//! Files for the whole book that other programs show: a page and a calendar for each litter.
+
+use std::fmt::Write as _;
+
+use jiff::Timestamp;
+use whelpward_app::{AppError, Book, Loaded, litters};
+use whelpward_core::book::Kind;
+use whelpward_core::report::clock;
+
+/// `pages/LITTER.html`, ready to print, for every litter.
+pub async fn of(book: &Book, now: Timestamp) -> Result<Vec<(String, Vec<u8>)>, AppError> {
+    let mut files = Vec::new();
+    for (number, info) in litters(book).await?.iter().enumerate() {
+        let loaded = book.load(info.id).await?;
+        files.push((format!("pages/litter-{}.html", number + 1), page(&loaded, &info.name, now).into_bytes()));
+        if info.is_closed || info.is_example {
+            continue;
+        }
+        let asked = whelpward_core::report::timetable::Asked { options: false, sleep_through: None };
+        let report = whelpward_core::report::timetable::timetable(loaded.facts()?, now, asked);
+        let said = |e: std::io::Error| AppError::Said(format!("a calendar cannot be written: {e}"));
+        let folder = tempfile::tempdir().map_err(said)?;
+        for path in crate::calendar::write(&report, folder.path(), false).map_err(AppError::Said)? {
+            let name = path.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
+            files.push((format!("calendars/litter-{}/{name}", number + 1), std::fs::read(&path).map_err(said)?));
+        }
+    }
+    Ok(files)
+}
+
+fn page(loaded: &Loaded, name: &str, now: Timestamp) -> String {
+    let zone = loaded.zone();
+    let mut html = format!(
+        "<!doctype html><html lang=\"en\"><meta charset=\"utf-8\"><title>{0}</title>\
+         <style>body{{font:12pt serif;margin:15mm}}table{{border-collapse:collapse}}td,th{{border:1px solid;padding:2px 6px;text-align:left}}tr{{break-inside:avoid}}</style>\
+         <h1>{0}</h1><p>Written {1}.</p>",
+        escaped(name),
+        escaped(&clock::date_and_clock(now, &zone))
+    );
+    for (kind, title) in [
+        (Kind::Pup, "Pups"),
+        (Kind::Leaving, "Pups that have left"),
+        (Kind::Weighing, "Weighings"),
+        (Kind::Feed, "Feeds"),
+        (Kind::Check, "Checks"),
+        (Kind::VetOrder, "Orders of a vet"),
+        (Kind::Medicine, "Prescribed"),
+        (Kind::MedicineGiven, "Given"),
+        (Kind::Batch, "Milk mixed"),
+    ] {
+        let mut facts: Vec<_> = loaded.folded.of_kind(kind).collect();
+        if facts.is_empty() {
+            continue;
+        }
+        facts.sort_by_key(|f| f.occurred);
+        let _ = write!(html, "<h2>{title}</h2><table><tr><th>When<th>Pup<th>What<th>Carer</tr>");
+        for fact in facts {
+            let pup = fact.pup.map(|p| loaded.name_of(p)).unwrap_or_default();
+            let _ = write!(
+                html,
+                "<tr><td>{}<td>{}<td>{}<td>{}</tr>",
+                escaped(&clock::date_and_clock(fact.occurred, &zone)),
+                escaped(pup),
+                escaped(&crate::book::values(fact, &zone)),
+                escaped(fact.carer.as_deref().unwrap_or_default())
+            );
+        }
+        html.push_str("</table>");
+    }
+    html.push_str("</html>\n");
+    html
+}
+
+fn escaped(text: &str) -> String {
+    text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
+}
