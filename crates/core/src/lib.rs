@@ -50,4 +50,5 @@ pub mod record;
 pub mod references;
 pub mod report;
 pub mod schedule;
+pub mod spreadsheet;
 pub mod units;
