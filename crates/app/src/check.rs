@@ -14,7 +14,7 @@ pub struct Observation {
     /// None: of the dam, the box or the litter.
     pub pup: Option<FactId>,
     pub at: Timestamp,
-    /// A word of docs/FORMAT.md, such as rectal_temperature_c.
+    /// A word of docs/FORMAT.md, such as `rectal_temperature_c`.
     pub kind: String,
     pub value: String,
     pub note: Option<String>,

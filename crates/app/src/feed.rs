@@ -4,7 +4,7 @@ use jiff::Timestamp;
 use whelpward_core::book::{FactId, Kind};
 use whelpward_core::record::hours_between;
 use whelpward_core::report;
-use whelpward_core::units::number;
+use whelpward_core::units::{Grams, number};
 
 use crate::book::{Draft, not_in_the_future, values};
 use crate::{AppError, Ask, Book, Choice, Saved, Who};
@@ -143,7 +143,7 @@ fn physics(facts: &whelpward_core::record::Facts, name: &str, microlitres: Optio
         .iter()
         .filter(|w| w.pup.0 == name)
         .map(|w| w.weight.milligrams())
-        .chain(facts.pups.iter().filter(|p| p.id.0 == name).filter_map(|p| p.birth_weight).map(|w| w.milligrams()))
+        .chain(facts.pups.iter().filter(|p| p.id.0 == name).filter_map(|p| p.birth_weight).map(Grams::milligrams))
         .max();
     match (heaviest, microlitres) {
         (Some(mg), Some(ul)) if ul > mg => Err(AppError::refused(

@@ -62,14 +62,13 @@ fn info(id: FactId, facts: &[Arc<Fact>]) -> Option<LitterInfo> {
 pub async fn find(book: &Book, name: Option<&str>) -> Result<LitterInfo, AppError> {
     let all = litters(book).await?;
     let names = |of: &[&LitterInfo]| of.iter().map(|i| i.name.as_str()).collect::<Vec<_>>().join(", ");
-    let wanted: Vec<&LitterInfo> = match name {
-        Some(name) => all.iter().filter(|i| i.name.to_lowercase() == name.trim().to_lowercase()).collect(),
-        None => {
-            let open: Vec<&LitterInfo> = all.iter().filter(|i| !i.is_closed).collect();
-            // An invented litter is meant only where there is no other.
-            let own: Vec<&LitterInfo> = open.iter().filter(|i| !i.is_example).copied().collect();
-            if own.is_empty() { open } else { own }
-        }
+    let wanted: Vec<&LitterInfo> = if let Some(name) = name {
+        all.iter().filter(|i| i.name.to_lowercase() == name.trim().to_lowercase()).collect()
+    } else {
+        let open: Vec<&LitterInfo> = all.iter().filter(|i| !i.is_closed).collect();
+        // An invented litter is meant only where there is no other.
+        let own: Vec<&LitterInfo> = open.iter().filter(|i| !i.is_example).copied().collect();
+        if own.is_empty() { open } else { own }
     };
     match (wanted.as_slice(), name) {
         ([one], _) => Ok((*one).clone()),

@@ -48,7 +48,7 @@ fn advice(book: &Book, who: &Who, loaded: &Loaded, said: Value, now: Timestamp) 
         hash.update(id.to_string());
         count += 1;
     }
-    let digest: String = hash.finalize().iter().map(|b| format!("{b:02x}")).collect();
+    let digest = whelpward_store::hex(&hash.finalize());
     let mut body = values([
         ("advised_at", Some(loaded.typed_time(now))),
         ("program_version", Some(env!("CARGO_PKG_VERSION").into())),

@@ -16,9 +16,9 @@ pub struct Weight {
     pub at: Timestamp,
     /// As typed.
     pub weight: String,
-    /// g, oz or lb_oz.
+    /// g, oz or `lb_oz`.
     pub unit: String,
-    /// before_feed, after_feed or unknown.
+    /// `before_feed`, `after_feed` or unknown.
     pub taken: Option<String>,
     pub note: Option<String>,
     /// The person has looked again and the number is right.

@@ -94,10 +94,13 @@ fn sidecar(path: &Path) -> PathBuf {
 /// # Errors
 /// What is wrong with it.
 pub async fn verify_copy(path: &Path) -> Result<CopyInfo, StoreError> {
-    let info = read_copy(path).await?;
-    match std::fs::read_to_string(sidecar(path)) {
-        Ok(text) if text.split_whitespace().next() == Some(info.sha256.as_str()) => Ok(info),
-        Ok(_) => Err(StoreError::CopyDiffers { why: format!("{} has changed since it was made", path.display()) }),
+    let bytes = std::fs::read(path).map_err(|e| StoreError::File { path: path.to_owned(), why: e.to_string() })?;
+    let is_as_made = std::fs::read_to_string(sidecar(path))
+        .map(|text| text.split_whitespace().next() == Some(hex(&Sha256::digest(&bytes)).as_str()));
+    drop(bytes);
+    match is_as_made {
+        Ok(true) => read_copy(path).await,
+        Ok(false) => Err(StoreError::CopyDiffers { why: format!("{} has changed since it was made", path.display()) }),
         Err(_) => Err(StoreError::CopyDiffers {
             why: format!("the file {} with its SHA-256 is missing", sidecar(path).display()),
         }),

@@ -114,6 +114,13 @@ fn line(fact: &Fact) -> String {
     serde_json::to_string(&FactJson::from(fact)).unwrap_or_default() + "\n"
 }
 
-pub(crate) fn hex(bytes: &[u8]) -> String {
-    bytes.iter().map(|b| format!("{b:02x}")).collect()
+/// Bytes as hexadecimal digits.
+#[must_use]
+pub fn hex(bytes: &[u8]) -> String {
+    use std::fmt::Write as _;
+    bytes.iter().fold(String::new(), |mut text, b| {
+        // Writing into a String cannot fail.
+        let _ = write!(text, "{b:02x}");
+        text
+    })
 }

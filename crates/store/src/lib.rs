@@ -13,7 +13,7 @@ mod open;
 mod set_aside;
 
 pub use copies::{CopyInfo, restore_sqlite, verify_copy};
-pub use digest::Digest;
+pub use digest::{Digest, hex};
 pub use error::StoreError;
 pub use facts::Outcome;
 pub use open::{Engine, Store};

@@ -13,7 +13,7 @@ use whelpward_core::record::format::{Key, Shape};
 use whelpward_core::report;
 
 use super::args::{self, Addable, BookCommand, SameOrTwo, Taken};
-use super::{Failed, Open, Which, keep, prompts, show, time};
+use super::{Failed, Open, Which, import, keep, prompts, show, time};
 
 pub async fn run(which: &Which, command: BookCommand, now: Timestamp) -> Result<String, Failed> {
     match command {
@@ -41,6 +41,7 @@ pub async fn run(which: &Which, command: BookCommand, now: Timestamp) -> Result<
         BookCommand::Questions { out } => questions(&open, out.json).await,
         BookCommand::Answer { number, answer, out } => answer_question(&open, number, answer, out.json).await,
         BookCommand::Folder { what, out } => folder(&open, what, out.json).await,
+        BookCommand::Import(ask) => import::run(&open, &ask).await,
         BookCommand::ExportAll { file } => keep::export_all(&open, &file).await,
         BookCommand::ImportAll { file } => keep::import_all(&open, &file).await,
         BookCommand::Backup { to, second, out } => {

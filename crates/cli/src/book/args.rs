@@ -74,6 +74,8 @@ pub enum BookCommand {
         #[command(flatten)]
         out: Out,
     },
+    /// Take weighings from a spreadsheet saved as text; shows how it reads and asks first
+    Import(Import),
     /// Write the whole book into one ZIP
     ExportAll { file: PathBuf },
     /// Read the ZIP of a whole book
@@ -332,4 +334,45 @@ pub enum Folder {
     Load { folder: PathBuf },
     /// Write the litter into a new folder
     Write { folder: PathBuf },
+}
+
+#[derive(Args, Debug)]
+pub struct Import {
+    /// Saved as CSV or text
+    pub file: PathBuf,
+    /// comma, semicolon or tab
+    #[arg(long)]
+    pub separator: Option<String>,
+    /// point or comma
+    #[arg(long)]
+    pub decimal: Option<String>,
+    /// Whether the other mark parts thousands: yes or no
+    #[arg(long)]
+    pub thousands: Option<String>,
+    /// day first, month first or year first
+    #[arg(long)]
+    pub dates: Option<String>,
+    /// g, kg, oz, lb or lb_oz
+    #[arg(long)]
+    pub unit: Option<String>,
+    /// For dates without a time of day: 08:00, or "leave out"
+    #[arg(long)]
+    pub time: Option<String>,
+    /// The pup of a sheet that names none
+    #[arg(long)]
+    pub pup: Option<String>,
+    /// A name in the sheet and the pup that it means: "Rd=Red"; "Total=no" leaves it out
+    #[arg(long, value_name = "FOUND=PUP")]
+    pub name: Vec<String>,
+    /// A name in the sheet and the carer that it means
+    #[arg(long, value_name = "FOUND=CARER")]
+    pub who: Vec<String>,
+    /// A column that is not to be read, by its number
+    #[arg(long, value_name = "COLUMN")]
+    pub leave_out: Vec<usize>,
+    /// I have looked at how it reads, and it is right
+    #[arg(long)]
+    pub yes: bool,
+    #[command(flatten)]
+    pub out: Out,
 }

@@ -3,6 +3,7 @@
 
 mod act;
 mod args;
+mod import;
 mod keep;
 mod prompts;
 mod show;

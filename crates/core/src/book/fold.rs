@@ -228,14 +228,11 @@ pub fn fold(facts: &[Arc<Fact>]) -> Folded {
         if fact.kind.is_in_envelope("pup")
             && let Some(pup) = fact.pup
         {
-            match names.get(&pup) {
-                Some(name) => {
-                    values.insert("pup".into(), (*name).into());
-                }
-                None => {
-                    refused.push(Refused { fact: fact.id, problem: no_such_pup(home) });
-                    continue;
-                }
+            if let Some(name) = names.get(&pup) {
+                values.insert("pup".into(), (*name).into());
+            } else {
+                refused.push(Refused { fact: fact.id, problem: no_such_pup(home) });
+                continue;
             }
         }
         let version =

@@ -220,9 +220,13 @@ pub const KINDS: &[KindRow] = &[
 ];
 
 impl Kind {
+    /// Its row.
+    ///
+    /// # Panics
+    /// Never: every kind has a row.
     #[must_use]
     pub fn row(self) -> &'static KindRow {
-        KINDS.iter().find(|r| r.kind == self).expect("every kind has a row, as a test shows")
+        KINDS.iter().find(|r| r.kind == self).expect("every kind has a row")
     }
 
     #[must_use]

@@ -128,7 +128,7 @@ impl FactJson {
 /// Times are kept to the millisecond, as the databases hold them.
 #[must_use]
 pub fn whole_milliseconds(at: Timestamp) -> Timestamp {
-    Timestamp::from_millisecond(at.as_millisecond()).expect("rounding stays inside the range of times")
+    Timestamp::from_millisecond(at.as_millisecond()).unwrap_or(at)
 }
 
 impl Fact {
@@ -171,7 +171,10 @@ impl Fact {
         match self.kind {
             Kind::Weighing => match text("weight_g") {
                 Some(grams) => WeightUnit::Gram.parse(&grams).ok().map(crate::units::Grams::milligrams),
-                None => WeightUnit::from_word(&text("unit")?)?.parse(&text("weight")?).ok().map(|w| w.milligrams()),
+                None => WeightUnit::from_word(&text("unit")?)?
+                    .parse(&text("weight")?)
+                    .ok()
+                    .map(crate::units::Grams::milligrams),
             },
             Kind::Feed => thousandths(text("taken_ml").or_else(|| text("offered_ml"))?),
             Kind::Batch => thousandths(text("volume_ml")?),

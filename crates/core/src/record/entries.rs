@@ -90,7 +90,7 @@ fn sections_of(text: &str) -> Vec<Entry> {
         match root.get_ref().get(section.name).map(toml::Spanned::get_ref) {
             Some(DeValue::Table(table)) => add(table),
             Some(DeValue::Array(items)) => {
-                for item in items.iter() {
+                for item in items {
                     if let DeValue::Table(table) = item.get_ref() {
                         add(table);
                     }
@@ -229,7 +229,6 @@ fn table_text(table: &Table, rows: &[&Entry]) -> String {
     for row in rows {
         record(columns.iter().map(|c| row.values.get(c.name).map(typed).unwrap_or_default()).collect());
     }
-    drop(record);
     String::from_utf8(writer.into_inner().expect("a Vec takes every byte")).expect("texts are UTF-8")
 }
 
