@@ -1,14 +1,21 @@
 //! Copies of an embedded book: made while it is in use, verified, put back.
 
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicU64, Ordering};
 
 use sha2::{Digest as _, Sha256};
 use sqlx::Row as _;
 use sqlx::any::{AnyConnectOptions, AnyPoolOptions};
 
 use crate::digest::hex;
-use crate::open::encoded;
+use crate::open::{encoded, free_name};
 use crate::{Store, StoreError};
+
+/// How long putting a copy back waits for other programs to let go of the book.
+const WAIT_FOR_OTHERS: std::time::Duration = std::time::Duration::from_secs(2);
+
+/// Numbers the copies that this program makes.
+static COPIES: AtomicU64 = AtomicU64::new(0);
 
 /// What a good copy holds.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -35,11 +42,9 @@ impl Store {
             std::fs::create_dir_all(folder)
                 .map_err(|e| StoreError::File { path: folder.to_owned(), why: e.to_string() })?;
         }
-        // Under another name until it is known to be good.
-        let unfinished = path.with_file_name(format!(
-            "{}.unfinished",
-            path.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default()
-        ));
+        // Under another name until it is known to be good, and one that no other copy has.
+        let number = COPIES.fetch_add(1, Ordering::Relaxed);
+        let unfinished = with_end(path, &format!(".{}-{number}.unfinished", std::process::id()));
         let remove = |p: &Path| {
             // It may not exist; the copy that failed is what is reported.
             let _ = std::fs::remove_file(p);
@@ -49,6 +54,11 @@ impl Store {
         match made {
             Ok(info) => {
                 let io = |e: std::io::Error| StoreError::File { path: path.to_owned(), why: e.to_string() };
+                // Taken at once or not at all: renaming would write over a file.
+                if let Err(error) = std::fs::File::create_new(path) {
+                    remove(&unfinished);
+                    return Err(io(error));
+                }
                 std::fs::rename(&unfinished, path).map_err(io)?;
                 let name = path.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
                 std::fs::write(sidecar(path), format!("{}  {name}\n", info.sha256)).map_err(io)?;
@@ -58,6 +68,32 @@ impl Store {
                 remove(&unfinished);
                 Err(error)
             }
+        }
+    }
+
+    /// Leaves the book as one file that no other program has open, if nothing came in after this
+    /// place. SQLite gives up its journal only to the last program that has the file open; as long
+    /// as another one has, a save of it could be lost with the file.
+    async fn leave_alone(&self, copied: i64) -> Result<(), StoreError> {
+        let busy = || StoreError::Busy { place: self.place().to_owned() };
+        let url = format!("sqlite://{}?mode=rw", encoded(Path::new(self.place())));
+        let options: AnyConnectOptions = url.parse().map_err(|e| self.error(&e))?;
+        self.pool.close().await;
+        let pool = AnyPoolOptions::new().max_connections(1).connect_with(options).await.map_err(|e| self.error(&e))?;
+        let alone = async {
+            sqlx::query(sqlx::AssertSqlSafe(format!("PRAGMA busy_timeout = {}", WAIT_FOR_OTHERS.as_millis())))
+                .execute(&pool)
+                .await?;
+            let mode: String = sqlx::query("PRAGMA journal_mode = DELETE").fetch_one(&pool).await?.try_get(0)?;
+            let last: i64 = sqlx::query("SELECT COALESCE(MAX(seq), 0) FROM fact").fetch_one(&pool).await?.try_get(0)?;
+            Ok::<_, sqlx::Error>(mode == "delete" && last == copied)
+        }
+        .await;
+        pool.close().await;
+        match alone {
+            Ok(true) => Ok(()),
+            Ok(false) => Err(busy()),
+            Err(error) => Err(self.error(&error)),
         }
     }
 
@@ -84,9 +120,20 @@ impl Store {
 
 /// The file with the SHA-256 beside a copy.
 fn sidecar(path: &Path) -> PathBuf {
+    with_end(path, ".sha256")
+}
+
+fn with_end(path: &Path, end: &str) -> PathBuf {
     let mut name = path.as_os_str().to_owned();
-    name.push(".sha256");
+    name.push(end);
     PathBuf::from(name)
+}
+
+fn remove_copy(path: &Path) {
+    for end in ["", ".sha256"] {
+        // The reason why the copy is not needed is what is reported.
+        let _ = std::fs::remove_file(with_end(path, end));
+    }
 }
 
 /// Verifies a copy: its SHA-256, `PRAGMA integrity_check`, and that its facts can be read.
@@ -142,6 +189,17 @@ async fn read_copy(path: &Path) -> Result<CopyInfo, StoreError> {
     }
 }
 
+/// Makes a verified copy of a book after which nothing was saved, and leaves the book closed.
+async fn keep_as_copy(book: &Path, aside: &Path) -> Result<(), StoreError> {
+    let store = Store::open_patiently(&book.display().to_string(), WAIT_FOR_OTHERS).await?;
+    let kept = match store.copy_into(aside).await {
+        Ok(copied) => store.leave_alone(copied.last_seq).await.inspect_err(|_| remove_copy(aside)),
+        Err(error) => Err(error),
+    };
+    store.close().await;
+    kept
+}
+
 /// Puts a copy in the place of a book. The copy is verified first; a book that is there is
 /// itself copied beside it before anything is written.
 ///
@@ -160,15 +218,18 @@ pub async fn restore_sqlite(
     let stamp = now.strftime("%Y%m%dT%H%M%SZ").to_string();
     let mut kept = None;
     if book.exists() {
-        let aside = book.with_file_name(format!("{name}.before-restore.{stamp}"));
-        match Store::open_sqlite(book).await {
-            Ok(store) => {
-                store.copy_into(&aside).await?;
-                store.close().await;
-            }
-            // A damaged book cannot be copied by the database; its file still can.
+        let aside = free_name(&book.with_file_name(format!("{name}.before-restore.{stamp}")));
+        match keep_as_copy(book, &aside).await {
+            Ok(()) => {}
+            // A damaged book cannot be copied by the database; its files still can, and what was
+            // saved last may stand in the file beside it.
             Err(StoreError::Damaged { .. }) => {
-                std::fs::copy(book, &aside).map_err(file)?;
+                for end in ["", "-wal"] {
+                    let (from, to) = (with_end(book, end), with_end(&aside, end));
+                    if from.exists() {
+                        std::fs::copy(from, to).map_err(file)?;
+                    }
+                }
             }
             Err(other) => return Err(other),
         }
@@ -181,7 +242,7 @@ pub async fn restore_sqlite(
     std::fs::copy(copy, &arriving).map_err(file)?;
     std::fs::File::open(&arriving).and_then(|f| f.sync_all()).map_err(file)?;
     for left_over in ["-wal", "-shm"] {
-        let path = book.with_file_name(format!("{name}{left_over}"));
+        let path = with_end(book, left_over);
         if path.exists() {
             std::fs::remove_file(path).map_err(file)?;
         }

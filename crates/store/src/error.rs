@@ -26,7 +26,7 @@ pub enum StoreError {
     )]
     Gone { place: String, why: String },
     #[error(
-        "{place} is busy: another program has held it for ten seconds. This was not saved. Close the other program, or try again"
+        "{place} is busy: another program has held it for too long. This was not saved. Close the other program, or try again"
     )]
     Busy { place: String },
     #[error("{path}: {why}. Nothing was changed")]
@@ -51,25 +51,33 @@ impl StoreError {
         match error {
             sqlx::Error::Database(database) => {
                 let code = database.code().unwrap_or_default();
+                // A SQLSTATE has five characters, a result code of SQLite at most four.
+                if code.len() == 5 {
+                    return match code.as_ref() {
+                        "53100" => Self::DiskFull { place },
+                        // A read-only transaction; no right to write.
+                        "25006" | "42501" => Self::ReadOnly { place },
+                        // Another one holds the lock.
+                        "55P03" => Self::Busy { place },
+                        // Shutting down, starting up, cut off, too slow inside a transaction.
+                        c if c.starts_with("57P") || c.starts_with("08") || c == "25P03" => {
+                            Self::Gone { place, why: text }
+                        }
+                        _ => Self::Other { place, why: text },
+                    };
+                }
                 // SQLite gives extended result codes; the low byte is the primary one.
                 match code.parse::<u32>().map(|n| n & 0xff) {
-                    Ok(5 | 6) => return Self::Busy { place },
-                    Ok(8) => return Self::ReadOnly { place },
-                    Ok(13) => return Self::DiskFull { place },
-                    Ok(11 | 26) => return Self::Damaged { place },
-                    Ok(10 | 14) => return Self::Gone { place, why: text },
-                    _ => {}
-                }
-                match code.as_ref() {
-                    // PostgreSQL: disk full, read-only transaction, shutting down or starting up.
-                    "53100" => Self::DiskFull { place },
-                    "25006" => Self::ReadOnly { place },
-                    c if c.starts_with("57P") || c.starts_with("08") => Self::Gone { place, why: text },
+                    Ok(5 | 6) => Self::Busy { place },
+                    Ok(8) => Self::ReadOnly { place },
+                    Ok(13) => Self::DiskFull { place },
+                    Ok(11 | 26) => Self::Damaged { place },
+                    Ok(10 | 14) => Self::Gone { place, why: text },
                     _ => Self::Other { place, why: text },
                 }
             }
+            sqlx::Error::PoolTimedOut => Self::Gone { place, why: "it does not answer".into() },
             sqlx::Error::Io(_)
-            | sqlx::Error::PoolTimedOut
             | sqlx::Error::PoolClosed
             | sqlx::Error::WorkerCrashed
             | sqlx::Error::Protocol(_)

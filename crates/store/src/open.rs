@@ -5,7 +5,7 @@ use std::time::Duration;
 
 use sqlx::any::{AnyConnectOptions, AnyPoolOptions};
 use sqlx::migrate::{MigrateError, Migrator};
-use sqlx::{AnyPool, Executor as _, Row as _};
+use sqlx::{AnyConnection, AnyPool, Connection as _, Executor as _, Row as _};
 
 use crate::StoreError;
 
@@ -35,13 +35,29 @@ struct FileIdentity {
     number: Option<u64>,
 }
 
-/// Of one SQLite connection. A transaction that has returned is on the disk.
-const PRAGMAS: &[&str] = &[
-    "PRAGMA journal_mode = WAL",
-    "PRAGMA synchronous = FULL",
-    "PRAGMA foreign_keys = ON",
-    "PRAGMA busy_timeout = 10000",
-];
+/// How long a save waits for another program before it says that the book is busy.
+const PATIENCE: Duration = Duration::from_secs(10);
+
+/// What is said first on each connection.
+fn set_up(engine: Engine, patience: Duration) -> Vec<String> {
+    let ms = patience.as_millis();
+    match engine {
+        // A transaction that has returned is on the disk. The time to wait comes first: changing
+        // the journal needs the file for itself.
+        Engine::Sqlite => vec![
+            format!("PRAGMA busy_timeout = {ms}"),
+            "PRAGMA journal_mode = WAL".into(),
+            "PRAGMA synchronous = FULL".into(),
+            "PRAGMA foreign_keys = ON".into(),
+        ],
+        // A laptop that falls asleep inside a transaction must not stop everybody else for ever.
+        Engine::Postgres => vec![
+            format!("SET lock_timeout = {ms}"),
+            format!("SET idle_in_transaction_session_timeout = {}", 3 * ms),
+            "SET synchronous_commit = on".into(),
+        ],
+    }
+}
 
 impl Store {
     /// Opens a book by a path or by `postgres://…`.
@@ -49,10 +65,18 @@ impl Store {
     /// # Errors
     /// What happened, what is safe, what to do.
     pub async fn open(database: &str) -> Result<Self, StoreError> {
+        Self::open_patiently(database, PATIENCE).await
+    }
+
+    /// Opens a book; a save waits this long for another program that holds it.
+    ///
+    /// # Errors
+    /// As for [`Store::open`].
+    pub async fn open_patiently(database: &str, patience: Duration) -> Result<Self, StoreError> {
         if database.starts_with("postgres:") || database.starts_with("postgresql:") {
-            Self::open_postgres(database).await
+            Self::open_postgres(database, patience).await
         } else {
-            Self::open_sqlite(Path::new(database.strip_prefix("sqlite:").unwrap_or(database))).await
+            Self::open_file(Path::new(database.strip_prefix("sqlite:").unwrap_or(database)), patience).await
         }
     }
 
@@ -61,37 +85,66 @@ impl Store {
     /// # Errors
     /// As for [`Store::open`].
     pub async fn open_sqlite(path: &Path) -> Result<Self, StoreError> {
+        Self::open_file(path, PATIENCE).await
+    }
+
+    async fn open_file(path: &Path, patience: Duration) -> Result<Self, StoreError> {
         let place = path.display().to_string();
         create_private(path)?;
-        let url = format!("sqlite://{}?mode=rw", encoded(path));
-        let pool = pool(&url, &place, true).await?;
-        let mut store = Self {
-            pool,
-            engine: Engine::Sqlite,
-            place,
-            file: Some(FileIdentity { path: path.to_owned(), number: file_number(path) }),
-            copy_made: None,
+        // Taken before anything is opened, and compared at the end: nobody may put another file
+        // in its place in between.
+        let file = FileIdentity { path: path.to_owned(), number: file_number(path) };
+        let may_write = |error| match error {
+            StoreError::Gone { .. } if !is_writable(path) => StoreError::ReadOnly { place: place.clone() },
+            other => other,
         };
-        store.copy_made = store.copy_before_change(path).await?;
-        store.migrate().await?;
+        // SQLite would open a write-protected book all the same, and lay write-protected files
+        // beside it that stay in the way when the book can be written again.
+        if let Err(error) = std::fs::OpenOptions::new().append(true).open(path) {
+            return Err(not_opened(path, &error));
+        }
+        first_look(path, &place, patience).await.map_err(may_write)?;
+        let url = format!("sqlite://{}?mode=rw", encoded(path));
+        let pool = pool(&url, &place, Engine::Sqlite, patience).await.map_err(may_write)?;
+        let mut store = Self { pool, engine: Engine::Sqlite, place: place.clone(), file: Some(file), copy_made: None };
+        store.copy_made = store.copy_before_change(path).await.map_err(may_write)?;
+        store.migrate().await.map_err(may_write)?;
+        store.still_there()?;
         Ok(store)
     }
 
-    async fn open_postgres(url: &str) -> Result<Self, StoreError> {
+    async fn open_postgres(url: &str, patience: Duration) -> Result<Self, StoreError> {
         // The place is shown in messages; a password must not be.
         let place = url.rsplit('@').next().unwrap_or(url).to_owned();
         let place =
             format!("PostgreSQL at {}", place.trim_start_matches("postgresql://").trim_start_matches("postgres://"));
-        let pool = pool(url, &place, false).await?;
+        let pool = pool(url, &place, Engine::Postgres, patience).await?;
         let store = Self { pool, engine: Engine::Postgres, place, file: None, copy_made: None };
         store.migrate().await?;
         Ok(store)
     }
 
+    /// Two programs may start at once on an old or a new book. PostgreSQL makes the second wait; in
+    /// SQLite its step fails because the first has just done it, and it looks again.
     async fn migrate(&self) -> Result<(), StoreError> {
+        let mut tries = 0;
+        loop {
+            match self.migrate_once().await {
+                Err(StoreError::Other { .. } | StoreError::Busy { .. })
+                    if self.engine == Engine::Sqlite && tries < 20 =>
+                {
+                    tries += 1;
+                    tokio::time::sleep(Duration::from_millis(20)).await;
+                }
+                done => return done,
+            }
+        }
+    }
+
+    async fn migrate_once(&self) -> Result<(), StoreError> {
         MIGRATIONS.run(&self.pool).await.map_err(|error| match error {
             MigrateError::VersionMissing(found) => StoreError::Newer { found, known: newest_step() },
-            MigrateError::Execute(error) => self.error(&error),
+            MigrateError::Execute(error) | MigrateError::ExecuteMigration(error, _) => self.error(&error),
             MigrateError::VersionMismatch(step) => StoreError::Other {
                 place: self.place.clone(),
                 why: format!("step {step} of its layout is not the one that this program knows"),
@@ -108,10 +161,15 @@ impl Store {
         }
         let stamp = jiff::Timestamp::now().strftime("%Y%m%dT%H%M%SZ").to_string();
         let name = format!("{}.before-step-{}.{stamp}", file_name(path), step + 1);
-        let copy = path.with_file_name(name);
-        let failed = |e: StoreError| StoreError::NoCopyBeforeChange { why: e.to_string() };
-        self.copy_into(&copy).await.map_err(failed)?;
-        Ok(Some(copy))
+        // Another program may be doing the same at this very moment.
+        loop {
+            let copy = free_name(&path.with_file_name(&name));
+            match self.copy_into(&copy).await {
+                Ok(_) => return Ok(Some(copy)),
+                Err(StoreError::File { path: taken, .. }) if taken == copy && copy.exists() => {}
+                Err(e) => return Err(StoreError::NoCopyBeforeChange { why: e.to_string() }),
+            }
+        }
     }
 
     /// The last step of the layout that was applied; none in a new file.
@@ -172,18 +230,19 @@ pub(crate) fn newest_step() -> i64 {
     MIGRATIONS.iter().map(|m| m.version).max().unwrap_or(0)
 }
 
-async fn pool(url: &str, place: &str, is_sqlite: bool) -> Result<AnyPool, StoreError> {
+async fn pool(url: &str, place: &str, engine: Engine, patience: Duration) -> Result<AnyPool, StoreError> {
     sqlx::any::install_default_drivers();
     let options: AnyConnectOptions = url.parse().map_err(|e| StoreError::from_sqlx(place, &e))?;
+    let set_up = set_up(engine, patience);
     AnyPoolOptions::new()
         .max_connections(8)
-        .acquire_timeout(Duration::from_secs(15))
+        // Whoever waits behind seven others waits for as long as they may.
+        .acquire_timeout(patience + patience / 2)
         .after_connect(move |connection, _| {
+            let set_up = set_up.clone();
             Box::pin(async move {
-                if is_sqlite {
-                    for pragma in PRAGMAS {
-                        connection.execute(*pragma).await?;
-                    }
+                for line in set_up {
+                    connection.execute(sqlx::AssertSqlSafe(line)).await?;
                 }
                 Ok(())
             })
@@ -193,15 +252,53 @@ async fn pool(url: &str, place: &str, is_sqlite: bool) -> Result<AnyPool, StoreE
         .map_err(|e| StoreError::from_sqlx(place, &e))
 }
 
+/// The first connection, outside the pool: the pool only says that it got none. Another program's
+/// database is left as it is, to the byte.
+async fn first_look(path: &Path, place: &str, patience: Duration) -> Result<(), StoreError> {
+    sqlx::any::install_default_drivers();
+    let ours = |e: sqlx::Error| StoreError::from_sqlx(place, &e);
+    let url = format!("sqlite://{}?mode=rw", encoded(path));
+    let mut connection = AnyConnection::connect(&url).await.map_err(ours)?;
+    let look = async {
+        let row = sqlx::query(
+            "SELECT COUNT(*) AS tables, COALESCE(SUM(name = '_sqlx_migrations'), 0) AS steps FROM sqlite_master \
+             WHERE type = 'table'",
+        )
+        .fetch_one(&mut connection)
+        .await?;
+        let (tables, steps): (i64, i64) = (row.try_get(0)?, row.try_get(1)?);
+        let is_ours = tables == 0 || steps > 0;
+        if is_ours {
+            for line in set_up(Engine::Sqlite, patience) {
+                connection.execute(sqlx::AssertSqlSafe(line)).await?;
+            }
+        }
+        Ok(is_ours)
+    }
+    .await;
+    // What was looked at is what is reported.
+    let _ = connection.close().await;
+    if look.map_err(ours)? { Ok(()) } else { Err(StoreError::Damaged { place: place.to_owned() }) }
+}
+
+/// Whether this program may write the file and lay others beside it, as SQLite must.
+fn is_writable(path: &Path) -> bool {
+    let probe = path.with_file_name(format!(".{}.{}.probe", file_name(path), std::process::id()));
+    let is_folder_writable = std::fs::File::create_new(&probe).is_ok();
+    // It is empty; if it cannot be removed it does no harm.
+    let _ = std::fs::remove_file(&probe);
+    is_folder_writable && std::fs::OpenOptions::new().append(true).open(path).is_ok()
+}
+
+/// A name that no file has yet: with a number behind it where it must be.
+pub(crate) fn free_name(path: &Path) -> PathBuf {
+    let numbered = |n: u32| path.with_file_name(format!("{}-{n}", file_name(path)));
+    std::iter::once(path.to_owned()).chain((2..).map(numbered)).find(|p| !p.exists()).unwrap_or_else(|| path.to_owned())
+}
+
 /// A new book can be read and written by its owner alone.
 fn create_private(path: &Path) -> Result<(), StoreError> {
-    let failed = |e: &std::io::Error| match e.kind() {
-        std::io::ErrorKind::StorageFull => StoreError::DiskFull { place: path.display().to_string() },
-        std::io::ErrorKind::PermissionDenied | std::io::ErrorKind::ReadOnlyFilesystem => {
-            StoreError::ReadOnly { place: path.display().to_string() }
-        }
-        _ => StoreError::File { path: path.to_owned(), why: e.to_string() },
-    };
+    let failed = |e: &std::io::Error| not_opened(path, e);
     if path.exists() {
         return Ok(());
     }
@@ -217,6 +314,15 @@ fn create_private(path: &Path) -> Result<(), StoreError> {
         // Another program was faster.
         Err(e) if e.kind() == std::io::ErrorKind::AlreadyExists => Ok(()),
         Err(e) => Err(failed(&e)),
+    }
+}
+
+fn not_opened(path: &Path, error: &std::io::Error) -> StoreError {
+    let place = path.display().to_string();
+    match error.kind() {
+        std::io::ErrorKind::StorageFull => StoreError::DiskFull { place },
+        std::io::ErrorKind::PermissionDenied | std::io::ErrorKind::ReadOnlyFilesystem => StoreError::ReadOnly { place },
+        _ => StoreError::File { path: path.to_owned(), why: error.to_string() },
     }
 }
 

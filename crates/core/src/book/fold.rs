@@ -7,17 +7,14 @@ use serde_json::Value;
 
 use super::questions::{Question, answers, settle_feeds, settle_weighings};
 use super::{Fact, FactId, Kind};
-use crate::record::entries::assemble;
+use crate::record::entries::{assemble, typed};
 use crate::record::{Entry, Facts, Home, Problem};
 
 /// The version of an entry that counts.
-#[derive(Debug, Clone)]
 pub(super) struct Version {
     /// The first version: names the entry for ever.
     pub root: FactId,
     pub fact: Arc<Fact>,
-    pub entry: Entry,
-    pub is_left_out: bool,
 }
 
 /// A litter as its facts give it.
@@ -31,6 +28,8 @@ pub struct Folded {
     pub refused: Vec<Refused>,
     /// The facts that count, with the first version of each; sorted by id.
     counted: BTreeMap<FactId, (FactId, Arc<Fact>)>,
+    /// The first version of each correction.
+    roots: BTreeMap<FactId, FactId>,
     entries: Vec<Entry>,
 }
 
@@ -63,10 +62,8 @@ impl Folded {
     /// The version that counts of the entry to which a fact belongs.
     #[must_use]
     pub fn current(&self, id: FactId) -> Option<&Arc<Fact>> {
-        self.counted
-            .get(&id)
-            .map(|(_, f)| f)
-            .or_else(|| self.counted.values().find(|(root, _)| *root == id).map(|(_, f)| f))
+        let root = self.roots.get(&id).copied().unwrap_or(id);
+        self.counted.get(&id).or_else(|| self.counted.values().find(|(first, _)| *first == root)).map(|(_, fact)| fact)
     }
 
     #[must_use]
@@ -79,7 +76,7 @@ impl Folded {
         self.pups.iter().find(|(id, _)| *id == pup).map(|(_, n)| n.as_str())
     }
 
-    /// What counts, as the entries of a litter folder.
+    /// What counts and reads, as the entries of a litter folder.
     #[must_use]
     pub fn entries(&self) -> &[Entry] {
         &self.entries
@@ -109,45 +106,38 @@ pub fn history(facts: &[Arc<Fact>], id: FactId) -> Vec<HistoryLine> {
 /// Which facts supersede and void which.
 struct Tree<'f> {
     by_id: BTreeMap<FactId, &'f Arc<Fact>>,
+    /// The version that each correction takes the place of; without rings.
+    earlier: BTreeMap<FactId, FactId>,
     superseded: BTreeSet<FactId>,
+    /// What is taken out, with the void that does it.
     voided: BTreeMap<FactId, FactId>,
 }
 
 impl<'f> Tree<'f> {
     fn of(facts: &'f [Arc<Fact>]) -> Self {
         let by_id: BTreeMap<FactId, &Arc<Fact>> = facts.iter().map(|f| (f.id, f)).collect();
-        let mut superseded = BTreeSet::new();
-        let mut voids = Vec::new();
+        let mut earlier = BTreeMap::new();
+        let mut voids = BTreeMap::new();
         for fact in by_id.values() {
             if let Some(target) = fact.supersedes
                 && by_id.get(&target).is_some_and(|t| t.kind == fact.kind)
             {
-                superseded.insert(target);
+                earlier.insert(fact.id, target);
             }
             if let (Kind::Void, Some(target)) = (fact.kind, fact.voids) {
-                voids.push((fact.id, target));
+                voids.insert(fact.id, target);
             }
         }
-        // Latest first: a void that is itself void no longer takes anything out.
-        let mut voided = BTreeMap::new();
-        for (void, target) in voids.into_iter().rev() {
-            if !voided.contains_key(&void) {
-                voided.entry(target).or_insert(void);
-            }
-        }
-        Self { by_id, superseded, voided }
+        break_rings(&mut earlier);
+        let superseded = earlier.values().copied().collect();
+        Self { by_id, earlier, superseded, voided: voided(&voids) }
     }
 
-    /// The first version, as far back as it is known. A ring of ids ends where it began.
+    /// The first version, as far back as it is known.
     fn root(&self, id: FactId) -> FactId {
-        let mut seen = BTreeSet::from([id]);
         let mut at = id;
-        while let Some(earlier) = self.by_id.get(&at).and_then(|f| f.supersedes) {
-            let fits = self.by_id.get(&earlier).is_some_and(|e| e.kind == self.by_id[&at].kind);
-            if !fits || !seen.insert(earlier) {
-                break;
-            }
-            at = earlier;
+        while let Some(earlier) = self.earlier.get(&at) {
+            at = *earlier;
         }
         at
     }
@@ -181,6 +171,52 @@ impl<'f> Tree<'f> {
     }
 }
 
+/// Facts that supersede each other in a ring: the one made first begins it.
+fn break_rings(earlier: &mut BTreeMap<FactId, FactId>) {
+    let mut done = BTreeSet::new();
+    let mut firsts = Vec::new();
+    for &start in earlier.keys() {
+        let mut path = Vec::new();
+        let mut at = Some(start);
+        while let Some(id) = at.filter(|id| !done.contains(id)) {
+            if let Some(begin) = path.iter().position(|p| *p == id) {
+                firsts.extend(path[begin..].iter().min().copied());
+                break;
+            }
+            path.push(id);
+            at = earlier.get(&id).copied();
+        }
+        done.extend(path);
+    }
+    for first in firsts {
+        earlier.remove(&first);
+    }
+}
+
+/// What is taken out, with the void that does it. A void that a standing void takes out no longer
+/// does anything; voids in a ring do nothing.
+fn voided(voids: &BTreeMap<FactId, FactId>) -> BTreeMap<FactId, FactId> {
+    let mut against: BTreeMap<FactId, Vec<FactId>> = BTreeMap::new();
+    for (void, target) in voids {
+        against.entry(*target).or_default().push(*void);
+    }
+    // By what speaks against each, not by time: the clocks of two phones differ.
+    let mut stands: BTreeMap<FactId, bool> = BTreeMap::new();
+    loop {
+        let decided = stands.len();
+        for void in voids.keys() {
+            let by: &[FactId] = against.get(void).map_or(&[], Vec::as_slice);
+            if by.iter().all(|v| stands.contains_key(v)) {
+                stands.insert(*void, !by.iter().any(|v| stands[v]));
+            }
+        }
+        if stands.len() == decided {
+            break;
+        }
+    }
+    voids.iter().filter(|(void, _)| stands.get(*void) == Some(&true)).map(|(void, target)| (*target, *void)).collect()
+}
+
 /// Folds facts of one litter into the litter.
 ///
 /// The result is the same for any order of the facts, and for any of them given twice.
@@ -189,34 +225,57 @@ pub fn fold(facts: &[Arc<Fact>]) -> Folded {
     let tree = Tree::of(facts);
     let mut questions = Vec::new();
     let winners = tree.winners(&mut questions);
-
     let pups = named_pups(&winners, &mut questions);
-    let names: HashMap<FactId, &str> = pups.iter().map(|(id, name)| (*id, name.as_str())).collect();
-    let leavings = leavings(&winners);
-    let in_use = winners
-        .values()
-        .filter(|f| f.kind == Kind::Milk && f.body.get("in_use") == Some(&Value::Bool(true)))
-        .map(|f| f.id)
-        .max();
-
-    let mut versions: BTreeMap<Kind, Vec<Version>> = BTreeMap::new();
     let mut refused = Vec::new();
-    let mut same_named: BTreeMap<(Kind, String), usize> = BTreeMap::new();
-    for (root, fact) in &winners {
-        let Some(home) = fact.kind.home() else {
-            continue;
-        };
+    let (versions, entries) = versions(&winners, &pups, &mut refused);
+    let answered = answers(winners.values().copied().filter(|f| f.kind == Kind::Answer), |id| tree.root(id));
+    let assembled = assemble(entries, |events| {
+        settle_feeds(events.feeds, &versions, &answered, &mut questions);
+        settle_weighings(events.weighings, &versions, &mut questions);
+    });
+    let problems = assembled.refused.into_iter();
+    refused.extend(problems.map(|(place, problem)| Refused { fact: versions[place].fact.id, problem }));
+    questions.sort();
+    questions.dedup();
+    refused.sort_by(|a, b| (a.fact, &a.problem).cmp(&(b.fact, &b.problem)));
+    Folded {
+        facts: assembled.facts,
+        pups,
+        questions,
+        refused,
+        roots: tree.earlier.keys().map(|id| (*id, tree.root(*id))).collect(),
+        counted: winners.into_iter().map(|(root, f)| (f.id, (root, Arc::clone(f)))).collect(),
+        entries: assembled.entries,
+    }
+}
+
+/// The versions that belong into a folder, each with its entry at the same place.
+fn versions(
+    winners: &BTreeMap<FactId, &Arc<Fact>>,
+    pups: &[(FactId, String)],
+    refused: &mut Vec<Refused>,
+) -> (Vec<Version>, Vec<Entry>) {
+    let names: HashMap<FactId, &str> = pups.iter().map(|(id, name)| (*id, name.as_str())).collect();
+    let leavings = leavings(winners, refused);
+    let mut by_kind: BTreeMap<Kind, Vec<(Version, Entry)>> = BTreeMap::new();
+    let mut same_named: HashMap<(Kind, String), usize> = HashMap::new();
+    for (root, fact) in winners {
+        let Some(home) = fact.kind.home() else { continue };
         let mut values = fact.body.clone();
         match fact.kind {
             Kind::Litter if fact.litter != *root => continue,
+            Kind::Litter => {
+                // "When the first pup was born": until somebody says it of the litter, the pups do.
+                let first = pups.iter().filter_map(|(pup, _)| winners.get(pup)).map(|f| f.occurred).min();
+                if let (false, Some(first)) = (values.contains_key("whelped_at"), first) {
+                    values.insert("whelped_at".into(), first.to_string().into());
+                }
+            }
             Kind::Pup => {
                 values.insert("id".into(), names[root].into());
                 if let Some(leaving) = leavings.get(root) {
                     values.extend(leaving.body.iter().filter(|(k, _)| k.starts_with("left_")).map(own));
                 }
-            }
-            Kind::Milk if in_use.is_some_and(|id| id != fact.id) => {
-                values.remove("in_use");
             }
             _ => {}
         }
@@ -231,51 +290,44 @@ pub fn fold(facts: &[Arc<Fact>]) -> Folded {
             if let Some(name) = names.get(&pup) {
                 values.insert("pup".into(), (*name).into());
             } else {
-                refused.push(Refused { fact: fact.id, problem: no_such_pup(home) });
+                refused.push(Refused { fact: fact.id, problem: no_such_pup(fact.kind) });
                 continue;
             }
         }
-        let version =
-            Version { root: *root, fact: Arc::clone(fact), entry: Entry { home, values }, is_left_out: false };
-        let of_kind = versions.entry(fact.kind).or_default();
-        // Two carers, milks or foods of one name are one; the one made last is right.
-        if let Some(key) = fact.kind.row().name_key.filter(|_| fact.kind != Kind::Pup)
-            && let Some(Value::String(name)) = fact.body.get(key)
-        {
+        let version = (Version { root: *root, fact: Arc::clone(fact) }, Entry { home, values });
+        let of_kind = by_kind.entry(fact.kind).or_default();
+        // Two carers, milks or foods of one name are one, and there is one dam; the one made last is right.
+        if let Some(name) = only_one_of(fact, home) {
             if let Some(place) = same_named.get(&(fact.kind, name.clone())) {
-                let there: &mut Version = &mut of_kind[*place];
-                if there.fact.id < version.fact.id {
+                let there = &mut of_kind[*place];
+                if there.0.fact.id < version.0.fact.id {
                     *there = version;
                 }
                 continue;
             }
-            same_named.insert((fact.kind, name.clone()), of_kind.len());
+            same_named.insert((fact.kind, name), of_kind.len());
         }
         of_kind.push(version);
     }
-
-    let answered = answers(winners.values().copied().filter(|f| f.kind == Kind::Answer));
-    if let Some(feeds) = versions.get_mut(&Kind::Feed) {
-        settle_feeds(feeds, &answered, &mut questions);
+    if let Some(milks) = by_kind.get_mut(&Kind::Milk) {
+        let is_in_use = |e: &Entry| e.values.get("in_use").is_some_and(|v| typed(v).trim() == "true");
+        let last = milks.iter().filter(|(_, e)| is_in_use(e)).map(|(v, _)| v.fact.id).max();
+        for (version, entry) in milks {
+            if Some(version.fact.id) != last {
+                entry.values.remove("in_use");
+            }
+        }
     }
-    if let Some(weighings) = versions.get_mut(&Kind::Weighing) {
-        settle_weighings(weighings, &mut questions);
-    }
+    by_kind.into_values().flatten().unzip()
+}
 
-    let (sources, entries): (Vec<FactId>, Vec<Entry>) =
-        versions.into_values().flatten().filter(|v| !v.is_left_out).map(|v| (v.fact.id, v.entry)).unzip();
-    let (assembled, problems) = assemble(&entries);
-    refused.extend(problems.into_iter().map(|(place, problem)| Refused { fact: sources[place], problem }));
-    questions.sort();
-    questions.dedup();
-    refused.sort_by(|a, b| (a.fact, &a.problem).cmp(&(b.fact, &b.problem)));
-    Folded {
-        facts: assembled,
-        pups,
-        questions,
-        refused,
-        counted: winners.into_iter().map(|(root, f)| (f.id, (root, Arc::clone(f)))).collect(),
-        entries,
+/// The name of which there can be only one entry; every pup is a pup of its own.
+fn only_one_of(fact: &Fact, home: Home) -> Option<String> {
+    match (fact.kind.row().name_key, home) {
+        _ if fact.kind == Kind::Pup => None,
+        (Some(key), _) => fact.body.get(key).map(|name| typed(name).trim().to_owned()),
+        (None, Home::Section(section)) if !section.repeated => Some(String::new()),
+        _ => None,
     }
 }
 
@@ -283,22 +335,20 @@ fn own((name, value): (&String, &Value)) -> (String, Value) {
     (name.clone(), value.clone())
 }
 
-fn no_such_pup(home: Home) -> Problem {
-    Problem {
-        file: home.name(),
-        line: 0,
-        column: 0,
-        name: "pup".into(),
-        found: "a pup that is not in the book".into(),
-        allowed: "a pup of this litter".into(),
-    }
+fn no_such_pup(kind: Kind) -> Problem {
+    problem_of(kind, "pup", "a pup that is not in the book".into(), "a pup of this litter".into())
+}
+
+fn problem_of(kind: Kind, name: &str, found: String, allowed: String) -> Problem {
+    let file = kind.home().map_or(kind.word(), Home::name);
+    Problem { file, line: 0, column: 0, name: name.into(), found, allowed }
 }
 
 /// Pups by the order in which they were written down; a second one of a name gets a number.
 fn named_pups(winners: &BTreeMap<FactId, &Arc<Fact>>, questions: &mut Vec<Question>) -> Vec<(FactId, String)> {
     let mut pups: Vec<(FactId, String)> = Vec::new();
     for (root, fact) in winners.iter().filter(|(_, f)| f.kind == Kind::Pup) {
-        let name = fact.body.get("id").map(crate::record::entries::typed).unwrap_or_default();
+        let name = fact.body.get("id").map(typed).unwrap_or_default().trim().to_owned();
         let mut unique = name.clone();
         let mut number = 1;
         while let Some((first, _)) = pups.iter().find(|(_, n)| *n == unique) {
@@ -313,16 +363,30 @@ fn named_pups(winners: &BTreeMap<FactId, &Arc<Fact>>, questions: &mut Vec<Questi
     pups
 }
 
-/// The leaving that counts for each pup: of several, the one made last.
-fn leavings<'f>(winners: &BTreeMap<FactId, &'f Arc<Fact>>) -> BTreeMap<FactId, &'f Arc<Fact>> {
+/// The leaving that counts for each pup: of several, the one made last. One that cannot be true
+/// is refused here, so that it does not take the pup with it.
+fn leavings<'f>(
+    winners: &BTreeMap<FactId, &'f Arc<Fact>>,
+    refused: &mut Vec<Refused>,
+) -> BTreeMap<FactId, &'f Arc<Fact>> {
     let mut leavings: BTreeMap<FactId, &Arc<Fact>> = BTreeMap::new();
     for fact in winners.values().filter(|f| f.kind == Kind::Leaving) {
-        if let Some(pup) = fact.pup {
-            let last = leavings.entry(pup).or_insert(fact);
-            if last.id < fact.id {
-                *last = fact;
+        let Some(id) = fact.pup else { continue };
+        let problem = match winners.get(&id).filter(|p| p.kind == Kind::Pup) {
+            None => no_such_pup(fact.kind),
+            Some(pup) if fact.occurred < pup.occurred => {
+                let allowed = format!("a time not before this pup's birth, {}", pup.occurred);
+                problem_of(fact.kind, "left_at", fact.occurred.to_string(), allowed)
             }
-        }
+            Some(_) => {
+                let last = leavings.entry(id).or_insert(fact);
+                if last.id < fact.id {
+                    *last = fact;
+                }
+                continue;
+            }
+        };
+        refused.push(Refused { fact: fact.id, problem });
     }
     leavings
 }

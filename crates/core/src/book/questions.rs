@@ -5,14 +5,12 @@ use std::sync::Arc;
 
 use super::fold::Version;
 use super::{Fact, FactId};
-use crate::record::entries::MAYBE_THE_SAME;
-use crate::record::{Entry, hours_between};
-use crate::units::WeightUnit;
+use crate::record::{Feed, Method, Weighing, hours_between};
 
 /// Weighings of one pup on two devices within this time may be one (our own, usability O-22).
 pub const SAME_WEIGHING_MINUTES: f64 = 10.0;
 /// Such weighings that differ by no more than this are one point (our own, usability O-22).
-const SAME_WEIGHT_SHARE: f64 = 0.02;
+const SAME_WEIGHT_PERCENT: i64 = 2;
 /// Feeds of one pup by two carers within this time may be one (our own, usability O-23: 45 min).
 pub const DIFFERENT_FEEDS_H: f64 = 0.75;
 
@@ -41,11 +39,16 @@ pub enum Answer {
 /// The answers by the pair of entries, the earlier id first.
 pub(super) type Answers = BTreeMap<(FactId, FactId), Answer>;
 
-pub(super) fn answers<'f>(facts: impl Iterator<Item = &'f Arc<Fact>>) -> Answers {
-    facts
+/// Of several answers to one question the one made last counts. An answer may name any version.
+pub(super) fn answers<'f>(facts: impl Iterator<Item = &'f Arc<Fact>>, root: impl Fn(FactId) -> FactId) -> Answers {
+    let mut in_order: Vec<&Arc<Fact>> = facts.collect();
+    in_order.sort_by_key(|f| f.id);
+    in_order
+        .into_iter()
         .filter_map(|fact| {
             let text = |name: &str| fact.body.get(name).and_then(|t| t.as_str());
             let (a, b): (FactId, FactId) = (text("first")?.parse().ok()?, text("second")?.parse().ok()?);
+            let (a, b) = (root(a), root(b));
             let answer = if text("answer")? == "same_feed" { Answer::SameFeed } else { Answer::TwoFeeds };
             Some(((a.min(b), a.max(b)), answer))
         })
@@ -53,19 +56,26 @@ pub(super) fn answers<'f>(facts: impl Iterator<Item = &'f Arc<Fact>>) -> Answers
 }
 
 /// Feeds that may be one: the second is marked, or left out when someone said so.
-pub(super) fn settle_feeds(feeds: &mut [Version], answers: &Answers, questions: &mut Vec<Question>) {
-    feeds.sort_by_key(|v| (v.fact.pup, v.fact.occurred, v.root));
+///
+/// Each comes with the place of its version.
+pub(super) fn settle_feeds(
+    feeds: &mut Vec<(usize, Feed)>,
+    versions: &[Version],
+    answers: &Answers,
+    questions: &mut Vec<Question>,
+) {
+    sort_by_pup_and_time(feeds, versions);
     let mut left_out = BTreeSet::new();
     for later in 1..feeds.len() {
-        let mut is_marked = false;
         for earlier in (0..later).rev() {
-            let (a, b) = (&feeds[earlier], &feeds[later]);
+            let (a, b) = (&versions[feeds[earlier].0], &versions[feeds[later].0]);
             if a.fact.pup != b.fact.pup || hours_between(a.fact.occurred, b.fact.occurred).get() > DIFFERENT_FEEDS_H {
                 break;
             }
             let by_the_same =
                 a.fact.carer == b.fact.carer && (a.fact.carer.is_some() || a.fact.device == b.fact.device);
-            if by_the_same || is_nursing(&a.entry) != is_nursing(&b.entry) || left_out.contains(&earlier) {
+            let is_nursing = |place: usize| feeds[place].1.method == Method::Nursing;
+            if by_the_same || is_nursing(earlier) != is_nursing(later) || left_out.contains(&earlier) {
                 continue;
             }
             match answers.get(&(a.root.min(b.root), a.root.max(b.root))) {
@@ -75,51 +85,54 @@ pub(super) fn settle_feeds(feeds: &mut [Version], answers: &Answers, questions: 
                 }
                 None => {
                     questions.push(Question::SameFeedTwice { first: a.root, second: b.root });
-                    is_marked = true;
+                    feeds[later].1.maybe_the_same = true;
                 }
             }
         }
-        if is_marked {
-            feeds[later].entry.values.insert(MAYBE_THE_SAME.into(), true.into());
-        }
     }
-    for place in left_out {
-        feeds[place].is_left_out = true;
-    }
-}
-
-fn is_nursing(entry: &Entry) -> bool {
-    entry.values.get("method").and_then(|m| m.as_str()) == Some("nursing")
+    take_out(feeds, &left_out);
 }
 
 /// Weighings on two devices: one point where they agree, a question where they do not.
-pub(super) fn settle_weighings(weighings: &mut [Version], questions: &mut Vec<Question>) {
-    weighings.sort_by_key(|v| (v.fact.pup, v.fact.occurred, v.root));
+pub(super) fn settle_weighings(
+    weighings: &mut Vec<(usize, Weighing)>,
+    versions: &[Version],
+    questions: &mut Vec<Question>,
+) {
+    sort_by_pup_and_time(weighings, versions);
+    let mut left_out = BTreeSet::new();
     for later in 1..weighings.len() {
-        let (a, b) = (&weighings[later - 1], &weighings[later]);
+        let [(place_a, first), (place_b, second)] = &weighings[later - 1..=later] else { continue };
+        let (a, b) = (&versions[*place_a], &versions[*place_b]);
         let minutes = hours_between(a.fact.occurred, b.fact.occurred).get() * 60.0;
-        let taken = |v: &Version| v.entry.values.get("taken").cloned();
         if a.fact.pup != b.fact.pup
             || a.fact.device == b.fact.device
             || minutes > SAME_WEIGHING_MINUTES
-            || taken(a) != taken(b)
+            || first.taken != second.taken
         {
             continue;
         }
-        let (Some(first), Some(second)) = (grams(&a.entry), grams(&b.entry)) else { continue };
-        if (first - second).abs() <= SAME_WEIGHT_SHARE * first.max(second) {
-            weighings[later - 1].is_left_out = true;
-        } else if weighings.get(later + 1).is_none_or(|next| next.fact.pup != b.fact.pup) {
+        let (first, second) = (first.weight.milligrams(), second.weight.milligrams());
+        if (first - second).abs() * 100 <= SAME_WEIGHT_PERCENT * first.max(second) {
+            left_out.insert(later - 1);
+        } else if weighings.get(later + 1).is_none_or(|(next, _)| versions[*next].fact.pup != b.fact.pup) {
             questions.push(Question::WeighAgain { first: a.root, second: b.root });
         }
     }
+    take_out(weighings, &left_out);
 }
 
-fn grams(entry: &Entry) -> Option<f64> {
-    let text = |name: &str| entry.values.get(name).map(crate::record::entries::typed);
-    match (text("weight"), text("weight_g")) {
-        (Some(weight), _) => Some(WeightUnit::from_word(&text("unit")?)?.parse(&weight).ok()?.get()),
-        (None, Some(weight)) => Some(WeightUnit::Gram.parse(&weight).ok()?.get()),
-        (None, None) => None,
-    }
+fn sort_by_pup_and_time<T>(rows: &mut [(usize, T)], versions: &[Version]) {
+    rows.sort_by_key(|(place, _)| {
+        let version = &versions[*place];
+        (version.fact.pup, version.fact.occurred, version.root)
+    });
+}
+
+fn take_out<T>(rows: &mut Vec<T>, left_out: &BTreeSet<usize>) {
+    let mut place = 0;
+    rows.retain(|_| {
+        place += 1;
+        !left_out.contains(&(place - 1))
+    });
 }

@@ -1,15 +1,16 @@
 //! The facts as they are written: every section of `litter.toml` and every row of a table as
 //! names with values. The book keeps them in this form, so that one parser serves both.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use serde_json::Value;
 use toml::de::{DeTable, DeValue};
 
 use super::folder::{Tables, assembled};
 use super::format::{FORMAT_VERSION, Key, SECTIONS, Section, Shape, TABLES, Table};
+use super::litter_toml::LitterFile;
 use super::problem::{Problem, quoted};
-use super::{Facts, FolderFiles, fields, foods, litter_toml, parse, tables};
+use super::{Facts, Feed, FolderFiles, Weighing, fields, foods, litter_toml, parse, tables};
 
 /// Names with values: texts as typed, numbers, true or false, lists of texts.
 pub type Values = BTreeMap<String, Value>;
@@ -232,86 +233,121 @@ fn table_text(table: &Table, rows: &[&Entry]) -> String {
     String::from_utf8(writer.into_inner().expect("a Vec takes every byte")).expect("texts are UTF-8")
 }
 
+/// What became of entries: the facts, the entries that gave them, and what does not read.
+pub(crate) struct Assembled {
+    /// None where the litter itself is missing or does not read.
+    pub facts: Option<Facts>,
+    /// The entries behind the facts: they are a folder that reads.
+    pub entries: Vec<Entry>,
+    /// What is wrong, with the place of its entry.
+    pub refused: Vec<(usize, Problem)>,
+}
+
+/// The rows of the two tables in which one event may have been written down twice, each with the
+/// place of its entry. What is taken out of them is not in the facts.
+pub(crate) struct Events<'r> {
+    pub weighings: &'r mut Vec<(usize, Weighing)>,
+    pub feeds: &'r mut Vec<(usize, Feed)>,
+}
+
 /// Facts from entries, as far as they read; the others with what is wrong with each.
 ///
 /// Unlike a folder, a book is never refused whole: one bad entry must not blank the page.
-/// There is no `Facts` only where the litter itself cannot be read.
-#[must_use]
-pub fn assemble(entries: &[Entry]) -> (Option<Facts>, Vec<(usize, Problem)>) {
-    let mut refused: Vec<(usize, Problem)> = Vec::new();
-    let mut sections: Vec<(usize, Entry)> = entries
-        .iter()
-        .enumerate()
-        .filter(|(_, e)| matches!(e.home, Home::Section(_)))
-        .map(|(place, e)| (place, e.clone()))
-        .collect();
-    let file = loop {
+/// `settle` sees only what reads, so that nothing gives way to a row that is then refused.
+pub(crate) fn assemble(entries: Vec<Entry>, settle: impl FnOnce(Events<'_>)) -> Assembled {
+    let mut refused = Vec::new();
+    let Some(file) = sections_that_read(&entries, &mut refused) else {
+        return Assembled { facts: None, entries: Vec::new(), refused };
+    };
+    let known = tables::Known {
+        pups: file.pups.iter().map(|p| (&p.id, p.born_at)).collect(),
+        milks: file.milks.iter().map(|m| m.id.as_str()).collect(),
+        carers: file.carers.iter().map(|c| c.name.as_str()).collect(),
+    };
+    let mut counts: Vec<bool> = entries.iter().map(|e| matches!(e.home, Home::Section(_))).collect();
+    for (place, _) in &refused {
+        counts[*place] = false;
+    }
+    let mut entries = entries;
+    let (mut weighings, mut feeds, mut checks, mut foods) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
+    for (place, entry) in entries.iter_mut().enumerate() {
+        let Home::Table(table) = entry.home else { continue };
+        forget_unknown(entry, "carer", &known.carers);
+        forget_unknown(entry, "milk", &known.milks);
+        let entry = &*entry;
+        let problems = match table.file {
+            "weighings.csv" => {
+                row(entry, |r, report| tables::weighing(r, &known, report)).map(|w| weighings.push((place, w)))
+            }
+            "feeds.csv" => row(entry, |r, report| tables::feed(r, &known, report)).map(|f| feeds.push((place, f))),
+            "checks.csv" => row(entry, |r, report| tables::check(r, &known, report)).map(|c| checks.push((place, c))),
+            _ => {
+                let mut problems = Vec::new();
+                foods.extend(foods::read(&table_text(table, &[entry]), &mut problems));
+                counts[place] = problems.is_empty();
+                if problems.is_empty() { Ok(()) } else { Err(problems) }
+            }
+        };
+        let problems = problems.err().into_iter().flatten();
+        refused.extend(problems.map(|p| (place, Problem { line: 0, column: 0, ..p })));
+    }
+    settle(Events { weighings: &mut weighings, feeds: &mut feeds });
+    let places =
+        weighings.iter().map(|(p, _)| p).chain(feeds.iter().map(|(p, _)| p)).chain(checks.iter().map(|(p, _)| p));
+    places.for_each(|p| counts[*p] = true);
+    let mut read = Tables {
+        weighings: weighings.into_iter().map(|(_, w)| w).collect(),
+        feeds: feeds.into_iter().map(|(_, f)| f).collect(),
+        checks: checks.into_iter().map(|(_, c)| c).collect(),
+        foods: Vec::new(),
+    };
+    read.foods = foods;
+    let mut place = 0;
+    entries.retain(|_| {
+        place += 1;
+        counts[place - 1]
+    });
+    Assembled { facts: Some(assembled(file, read)), entries, refused }
+}
+
+/// What happened, happened: a feed counts although its carer or its milk was withdrawn. Only the
+/// name that says nothing any more is left away.
+fn forget_unknown(entry: &mut Entry, name: &str, known: &[&str]) {
+    if let Some(Value::String(text)) = entry.values.get(name)
+        && !known.contains(&text.trim())
+    {
+        entry.values.remove(name);
+    }
+}
+
+/// The sections as far as they read. A bad one is left out and the others are read again.
+fn sections_that_read(entries: &[Entry], refused: &mut Vec<(usize, Problem)>) -> Option<LitterFile> {
+    let is_section = |e: &Entry| matches!(e.home, Home::Section(_));
+    let mut sections: Vec<(usize, Entry)> =
+        entries.iter().enumerate().filter(|(_, e)| is_section(e)).map(|(place, e)| (place, e.clone())).collect();
+    while sections.iter().any(|(_, e)| e.home.name() == "litter") {
         let plain: Vec<Entry> = sections.iter().map(|(_, e)| e.clone()).collect();
         let (text, starts) = litter_toml_text(&plain);
         let mut problems = Vec::new();
         let file = litter_toml::read(&text, &mut problems);
         if problems.is_empty() {
-            break file;
+            return file;
         }
-        let before = sections.len();
-        let mut bad = Vec::new();
+        let mut bad = BTreeSet::new();
         for problem in problems {
             let at = starts.iter().rev().find(|(line, _)| *line <= problem.line).map_or(0, |(_, place)| *place);
-            if let Some((place, _)) = sections.get(at) {
-                refused.push((*place, problem));
-                bad.push(at);
-            }
+            bad.insert(at);
+            // The line is one of a text that nobody sees.
+            refused.push((sections[at].0, Problem { line: 0, column: 0, ..problem }));
         }
         let mut place = 0;
         sections.retain(|_| {
             place += 1;
             !bad.contains(&(place - 1))
         });
-        if sections.len() == before || sections.is_empty() {
-            break None;
-        }
-    };
-    let Some(file) = file else { return (None, refused) };
-    let known = tables::Known {
-        pups: file.pups.iter().map(|p| (&p.id, p.born_at)).collect(),
-        milks: file.milks.iter().map(|m| m.id.as_str()).collect(),
-        carers: file.carers.iter().map(|c| c.name.as_str()).collect(),
-    };
-    let mut read = Tables::default();
-    let mut food_rows = Vec::new();
-    for (place, entry) in entries.iter().enumerate() {
-        let Home::Table(table) = entry.home else { continue };
-        let mut keep = |problems: Vec<Problem>| refused.extend(problems.into_iter().map(|p| (place, p)));
-        match table.file {
-            "weighings.csv" => match row(entry, |r, report| tables::weighing(r, &known, report)) {
-                Ok(weighing) => read.weighings.push(weighing),
-                Err(problems) => keep(problems),
-            },
-            "feeds.csv" => match row(entry, |r, report| tables::feed(r, &known, report)) {
-                Ok(mut feed) => {
-                    feed.maybe_the_same = entry.values.contains_key(MAYBE_THE_SAME);
-                    read.feeds.push(feed);
-                }
-                Err(problems) => keep(problems),
-            },
-            "checks.csv" => match row(entry, |r, report| tables::check(r, &known, report)) {
-                Ok(check) => read.checks.push(check),
-                Err(problems) => keep(problems),
-            },
-            _ => food_rows.push((place, entry)),
-        }
     }
-    for (place, food) in food_rows {
-        let Home::Table(table) = food.home else { continue };
-        let mut problems = Vec::new();
-        read.foods.extend(foods::read(&table_text(table, &[food]), &mut problems));
-        refused.extend(problems.into_iter().map(|p| (place, p)));
-    }
-    (Some(assembled(file, read)), refused)
+    None
 }
-
-/// Set by the book beside a feed's columns while nobody has said whether it was written twice.
-pub(crate) const MAYBE_THE_SAME: &str = "maybe_the_same";
 
 fn row<T>(
     entry: &Entry,

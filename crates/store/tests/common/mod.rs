@@ -114,3 +114,131 @@ pub fn pup(n: u32, name: &str) -> Fact {
 pub fn weighing(n: u32, pup: FactId, at: &str, grams: &str) -> Fact {
     fact(n, Kind::Weighing, Some(pup), &[("weighed_at", at), ("weight", grams), ("unit", "g")])
 }
+
+/// A void of another fact.
+pub fn void(n: u32, target: FactId) -> Fact {
+    Fact { voids: Some(target), ..fact(n, Kind::Void, None, &[]) }
+}
+
+/// The litter, a pup and this many weighings; numbers `from` on.
+pub fn some_weighings(from: u32, how_many: u32) -> Vec<Fact> {
+    let start = time("2026-11-18T08:00Z");
+    (from..from + how_many)
+        .map(|n| {
+            let at = (start + jiff::SignedDuration::from_mins(i64::from(n))).to_string();
+            weighing(n, id(1), &at, &(300 + n % 100).to_string())
+        })
+        .collect()
+}
+
+/// The text of a setting, read as a number.
+pub fn setting(name: &str, when_not_set: u64) -> u64 {
+    std::env::var(name).ok().and_then(|n| n.parse().ok()).unwrap_or(when_not_set)
+}
+
+/// One connection to the same database beside the store.
+pub async fn beside(url: &str) -> sqlx::AnyPool {
+    sqlx::any::install_default_drivers();
+    let url = if url.starts_with("postgres") { url.to_owned() } else { format!("sqlite://{url}?mode=rw") };
+    sqlx::any::AnyPoolOptions::new().max_connections(1).connect(&url).await.unwrap()
+}
+
+/// What `PRAGMA integrity_check` says of a file.
+pub async fn integrity(path: &str) -> String {
+    let pool = beside(path).await;
+    let row = sqlx::query("PRAGMA integrity_check").fetch_one(&pool).await.unwrap();
+    pool.close().await;
+    sqlx::Row::get(&row, 0)
+}
+
+/// Every fact of the book, in its order.
+pub async fn all_facts(store: &Store) -> Vec<Fact> {
+    let mut all: Vec<Fact> = Vec::new();
+    loop {
+        let after = all.last().map_or(0, |f| f.receipt.seq);
+        let page = store.page(after, 5000).await.unwrap();
+        if page.is_empty() {
+            return all;
+        }
+        all.extend(page);
+    }
+}
+
+/// Every part of each fact that its maker gave, sorted.
+pub fn contents(facts: &[Fact]) -> Vec<String> {
+    let mut all: Vec<String> = facts.iter().map(|f| format!("{} {}", f.id, f.content())).collect();
+    all.sort();
+    all
+}
+
+/// The litter that facts give, without their receipts.
+pub fn picture(facts: &[Fact]) -> String {
+    let facts: Vec<std::sync::Arc<Fact>> = facts.iter().cloned().map(std::sync::Arc::new).collect();
+    let folded = whelpward_core::book::fold(&facts);
+    let counted: Vec<FactId> = folded.counted().collect();
+    format!("{:?}\n{:?}\n{:?}\n{:?}\n{counted:?}", folded.facts, folded.pups, folded.questions, folded.refused)
+}
+
+/// A generator of numbers of our own (SplitMix64): a seed names a case for ever.
+pub struct Dice(pub u64);
+
+impl Dice {
+    pub fn roll(&mut self, below: u64) -> u64 {
+        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
+        let mut z = self.0;
+        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
+        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
+        (z ^ (z >> 31)) % below
+    }
+}
+
+/// A SQLite book as an older program left it: only the first steps of the layout, with facts in it.
+pub async fn old_layout(path: &str, step: i64, facts: &[Fact]) {
+    let steps = tempfile::tempdir().unwrap();
+    for entry in std::fs::read_dir(concat!(env!("CARGO_MANIFEST_DIR"), "/migrations")).unwrap() {
+        let entry = entry.unwrap();
+        let name = entry.file_name().to_string_lossy().into_owned();
+        if name.split('_').next().unwrap().parse::<i64>().unwrap() <= step {
+            std::fs::copy(entry.path(), steps.path().join(name)).unwrap();
+        }
+    }
+    std::fs::write(path, "").unwrap();
+    let pool = beside(path).await;
+    sqlx::migrate::Migrator::new(steps.path()).await.unwrap().run(&pool).await.unwrap();
+    let mut tx = pool.begin().await.unwrap();
+    for (fact, seq) in facts.iter().zip(1_i64..) {
+        sqlx::query(
+            "INSERT INTO fact (id, seq, litter, kind, pup, body, amount, occurred_ms, zone, carer, device, \
+             supersedes, voids, received_ms, is_time_uncertain, is_late) \
+             VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, '', $10, '', '', 0, 0, 0)",
+        )
+        .bind(fact.id.to_string())
+        .bind(seq)
+        .bind(fact.litter.to_string())
+        .bind(fact.kind.word())
+        .bind(fact.pup.map(|p| p.to_string()).unwrap_or_default())
+        .bind(serde_json::to_string(&fact.body).unwrap())
+        .bind(fact.amount())
+        .bind(fact.occurred.as_millisecond())
+        .bind(fact.zone.as_str())
+        .bind(fact.device.as_str())
+        .execute(&mut *tx)
+        .await
+        .unwrap();
+    }
+    sqlx::query("UPDATE counter SET value = $1 WHERE name = 'fact'")
+        .bind(i64::try_from(facts.len()).unwrap())
+        .execute(&mut *tx)
+        .await
+        .unwrap();
+    tx.commit().await.unwrap();
+    pool.close().await;
+}
+
+/// The last step of the layout of a SQLite file.
+pub async fn newest_step_of(path: &str) -> i64 {
+    let pool = beside(path).await;
+    let row = sqlx::query("SELECT MAX(version) FROM _sqlx_migrations").fetch_one(&pool).await.unwrap();
+    pool.close().await;
+    sqlx::Row::get(&row, 0)
+}
