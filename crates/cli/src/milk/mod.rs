@@ -103,6 +103,9 @@ pub struct Blend {
     /// Price of a kilogram, as in `cream=6.40`
     #[arg(long, value_delimiter = ',')]
     price: Vec<String>,
+    /// The most that the whole may cost, in the money of the prices
+    #[arg(long)]
+    budget: Option<String>,
     /// Draws of the simulation
     #[arg(long, default_value_t = 2000, value_parser = clap::value_parser!(u32).range(1..=1_000_000))]
     draws: u32,
@@ -251,6 +254,7 @@ fn blend(ask: &Blend) -> Result<String, String> {
         step: grams("--step-g", &ask.step_g, 50.0)?,
         draws: ask.draws,
         seed: ask.seed,
+        budget: ask.budget.as_deref().map(|t| checked("--budget", t, 0.01, 100_000.0)).transpose()?,
         replacer: facts
             .as_ref()
             .and_then(|f| f.milks.iter().find(|m| matches!(m.kind, MilkKind::PuppyPowder | MilkKind::PuppyReady)))

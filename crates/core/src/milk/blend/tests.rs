@@ -11,6 +11,7 @@ fn request(ids: &[&str]) -> Request {
         at_most: None,
         step: Grams::of(1.0),
         least: Vec::new(),
+        budget: None,
         draws: 2000,
         seed: 1,
         replacer: None,
