@@ -22,7 +22,7 @@ pub use targets::{Aim, Rule, Stage, Targets};
 pub const HEADING: &str = "A stop-gap until a milk replacer for puppies is in the house; not a complete food; \
      beyond 48 h ask a vet.";
 /// What no blend here covers.
-pub const NOT_COVERED: &str = "Not counted and not covered: vitamins, iron, taurine, arginine, linoleic acid and DHA, \
+pub const NOT_COVERED: &str = "Not counted and not covered: vitamins, iron, sodium, taurine, arginine, linoleic acid and DHA, \
      and the protection of first milk. A match of energy, protein, fat, lactose, calcium and phosphorus only.";
 /// Misses of a food's figures from pack to pack, as a share (standard deviation).
 pub const FOOD_VARIES: Sourced<f64> = Sourced::new(0.10, &source::FOOD_VARIES);

@@ -4,12 +4,12 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::{Cite, PartsLine, said};
-use crate::milk::compare::{for_pup, warnings};
+use crate::milk::compare::{for_pup, of_parts, warnings};
 use crate::milk::foods::{Food, Kind, Nutrients};
 use crate::milk::profile::{self, bitch};
 use crate::milk::{self, LABEL_ENERGY_OFF, MilkNote};
 use crate::record::{EnergyChoice, EnergyTable, Milk, MilkKind};
-use crate::references::{self as source};
+use crate::references::{self as source, Mark};
 use crate::report::build::cite;
 use crate::report::{SCHEMA_VERSION, Said};
 use crate::units::{Grams, KcalPerMl, number};
@@ -137,13 +137,7 @@ fn of_strength(name: &str, strength: Option<KcalPerMl>, lactose: Option<f64>, re
 
 fn of_milk(milk: &Milk, request: &CompareRequest) -> MilkLine {
     let strength = milk::strength(milk);
-    let by_kind = match milk.kind {
-        MilkKind::Goat => milk::foods::by_id("goat_milk").map(|f| f.per_100g),
-        MilkKind::Cow => milk::foods::by_id("cow_milk").map(|f| f.per_100g),
-        MilkKind::Bitch => Some(bitch()),
-        _ => None,
-    };
-    let nutrients = milk.recipe.zip(milk.solids).and_then(|(r, s)| Nutrients::of_powder(r, s)).or(by_kind);
+    let nutrients = Nutrients::of_milk(milk);
     let mut line = match (&nutrients, strength) {
         // The label's own strength counts, as in every plan.
         (Some(n), Some(s)) => {
@@ -153,6 +147,12 @@ fn of_milk(milk: &Milk, request: &CompareRequest) -> MilkLine {
             line.day_ml = fed.day_ml;
             line.fewest_feeds_per_day = fed.fewest_feeds_per_day;
             line.lactose_g_per_kg_day = fed.lactose_g_per_kg_day;
+            // Of its strength the notes below speak, by the label.
+            let is_lactose_known = milk.solids.is_none() || milk.more.lactose.is_some();
+            line.warnings = of_parts(n, is_lactose_known).iter().map(said).collect();
+            if !is_lactose_known {
+                line.not_published.push("lactose: all carbohydrate counted, the label does not say".into());
+            }
             line
         }
         (Some(n), None) => of_nutrients(&milk.id, n, request, "analysis and ratio of the label"),
@@ -173,6 +173,12 @@ fn of_milk(milk: &Milk, request: &CompareRequest) -> MilkLine {
 
 fn of_food(food: &Food, request: &CompareRequest) -> MilkLine {
     let mut line = of_nutrients(&food.name, &food.per_100g, request, &food.table);
+    // Of the public table's milks carbohydrate is lactose; of the household's label it is the most.
+    if food.kind == Kind::Label && food.mark("lactose") != Mark::Read {
+        let parts = |known| of_parts(&food.per_100g, known).len();
+        line.warnings.truncate(line.warnings.len() - parts(true));
+        line.warnings.extend(of_parts(&food.per_100g, false).iter().map(said));
+    }
     line.not_published = food.not_published().map(|(figure, mark)| format!("{figure}: {}", mark.word())).collect();
     line.not_published_source = food.not_published().next().map(|_| cite(&source::FOOD_MEMORY));
     let mut say = |says: String, source| line.warnings.insert(0, said(&MilkNote { says, source }));
