@@ -56,9 +56,9 @@ pub fn for_pup(
 
 /// What must be said of a milk's strength and composition.
 #[must_use]
-pub fn warnings(n: &Nutrients) -> Vec<MilkNote> {
+pub fn warnings(n: &Nutrients, is_lactose_known: bool) -> Vec<MilkNote> {
     let mut notes = of_strength(n);
-    notes.extend(of_parts(n, true));
+    notes.extend(of_parts(n, is_lactose_known));
     notes
 }
 
@@ -156,7 +156,7 @@ mod tests {
     }
 
     fn says(id: &str) -> String {
-        warnings(&by_id(id).unwrap().per_100g).iter().map(|n| n.says.clone()).collect::<Vec<_>>().join(" ")
+        warnings(&by_id(id).unwrap().per_100g, true).iter().map(|n| n.says.clone()).collect::<Vec<_>>().join(" ")
     }
 
     #[test]
@@ -184,7 +184,7 @@ mod tests {
         assert!(evaporated.contains("Too strong") && evaporated.contains("2.5 times"), "{evaporated}");
         let yolk = says("egg_yolk");
         assert!(yolk.contains("Short of calcium") && yolk.contains("0.33 to 1"), "{yolk}");
-        assert!(warnings(&bitch()).is_empty());
+        assert!(warnings(&bitch(), true).is_empty());
     }
 
     #[test]

@@ -155,10 +155,7 @@ pub fn notes(milk: &Milk, strength: Option<Strength>) -> Vec<MilkNote> {
                 KcalPerMl::of(parts)
             )
         };
-        note(
-            says,
-            LABEL_ENERGY_OFF.source,
-        );
+        note(says, LABEL_ENERGY_OFF.source);
     }
     if let Some(strength) = strength {
         let kcal = strength.kcal_per_ml.get();
@@ -238,7 +235,7 @@ mod tests {
                 recipe: Some(recipe),
                 solids: Some(label_x()),
                 more: LabelMore::default(),
-            water_temperature: None,
+                water_temperature: None,
                 keeps: None,
                 contains: Vec::new(),
                 price_per_kg: None,

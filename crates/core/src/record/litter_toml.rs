@@ -11,8 +11,8 @@ use super::fields::{self, Value};
 use super::format::{FORMAT_VERSION, Key, LITTER_FILE, SECTIONS, Section, Shape};
 use super::problem::{Problem, quoted};
 use super::{
-    Carer, Dam, DamMilk, EnergyChoice, EnergyTable, Example, LabelMore, LabelSolids, Left, LeftWhy, Litter, Milk, MilkKind,
-    PowderRecipe, Pup, PupId, Rearing, RoundHabits, Sex, Vet, VetOrder, WeeklyHours, Word,
+    Carer, Dam, DamMilk, EnergyChoice, EnergyTable, Example, LabelMore, LabelSolids, Left, LeftWhy, Litter, Milk,
+    MilkKind, PowderRecipe, Pup, PupId, Rearing, RoundHabits, Sex, Vet, VetOrder, WeeklyHours, Word,
 };
 use crate::units::{Celsius, Grams, Hours, KcalPer100g, KcalPerMl, Millilitres, WeightUnit};
 

@@ -439,6 +439,12 @@ fn notes_before(request: &Request) -> Vec<MilkNote> {
     if request.day.is_some_and(|d| d < 3) {
         note("First milk cannot be made in a kitchen: what protects a newborn is not in it. Colostrum from the dam or another bitch comes first; the aim here is mature milk.".into(), &source::COLOSTRUM);
     }
+    if request.day.is_some_and(|d| (3..7).contains(&d)) {
+        note(
+            "Between first milk and day 7 no table of bitch's milk by day was read: the aim is the mean of days 7 to 37.".into(),
+            &source::BITCH_MILK,
+        );
+    }
     if request.day.is_some_and(|d| d > 37) {
         note(
             "Beyond day 37 no bitch's milk was measured in that table, and pups of this age eat solid food.".into(),
