@@ -64,10 +64,11 @@ fn bad_input_is_refused_with_what_is_allowed() {
         let output = milk(args);
         let said = String::from_utf8(output.stderr).unwrap();
         assert_eq!(output.status.code(), Some(2), "{args:?}");
-        assert!(said.contains(words), "{args:?}: {said}");
+        assert!(one_line(&said).contains(words), "{args:?}: {said}");
     };
     check(&["blend", "--with", "goat_milk,whole_egg_raw"], "raw egg");
     check(&["blend", "--with", "goat"], "did you mean");
+    check(&["blend", "--with", "dried_whole_milk", "--at-most", "1"], "so few foods cannot keep the limits");
     check(&["blend", "--with", "goat_milk", "--spread", "2"], "from 0 to 1");
     check(&["blend", "--with", "goat_milk", "--most", "cream"], "id=number");
     check(&["blend"], "which foods are in the house?");

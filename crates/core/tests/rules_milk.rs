@@ -187,7 +187,8 @@ fn a_ready_milk_is_as_strong_as_its_analysis() {
 #[test]
 fn a_label_that_contradicts_its_analysis_is_asked_about() {
     // Ours, 15 %: label X by weight is 1.7661 kcal per mL (milk handbook check 9).
-    let asks = |kcal: f64| notes(&format!("{LABEL_X}\nkcal_per_ml = {kcal:.3}")).contains("by weight or by volume? Ask");
+    let asks =
+        |kcal: f64| notes(&format!("{LABEL_X}\nkcal_per_ml = {kcal:.3}")).contains("by weight or by volume? Ask");
     assert!(!asks(1.7661 * 1.149) && asks(1.7661 * 1.151));
     assert!(!asks(1.7661 * 0.851) && asks(1.7661 * 0.849));
 }

@@ -158,6 +158,11 @@ pub struct Mix {
 }
 
 pub fn run(command: &Milk) -> Result<String, String> {
+    // A refusal as JSON stays as it is.
+    answer(command).map_err(|why| if why.starts_with('{') { why } else { text::message(&why) })
+}
+
+fn answer(command: &Milk) -> Result<String, String> {
     match command {
         Milk::Compare(ask) => compare(ask),
         Milk::Blend(ask) => blend(ask),

@@ -74,7 +74,10 @@ fn of_strength(n: &Nutrients) -> Vec<MilkNote> {
     }
     if kcal.get() > strong {
         let word = if kcal.get() > too_strong { "Far too strong" } else { "Too strong" };
-        note(format!("{word}: {kcal}. Was a ratio by volume taken by weight?"), TOO_STRONG.source);
+        note(
+            format!("{word} to be fed alone: {kcal}; bitch's milk has {}.", KcalPerMl::of(bitch_strength)),
+            TOO_STRONG.source,
+        );
     }
     notes
 }

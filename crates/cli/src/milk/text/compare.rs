@@ -58,7 +58,8 @@ pub fn compare(report: &CompareReport) -> String {
 fn by_day(page: &mut Page, report: &CompareReport) {
     page.heading("BITCH'S MILK BY DAY, in a litre, as published; no day in between is filled in");
     for r in &report.bitch_by_day {
-        let figure = if r.low == r.high { plain(r.low) } else { format!("{} to {}", plain(r.low), plain(r.high)) };
+        let [low, high] = [r.low, r.high].map(|v| number(v, 1, false));
+        let figure = if r.low == r.high { low } else { format!("{low} to {high}") };
         page.row(&format!("    {:<20}{:<9}{figure} {}", r.days, r.what, r.unit_per_litre));
     }
     let mut sources: Vec<&str> = report.bitch_by_day.iter().map(|r| r.source.source.as_str()).collect();

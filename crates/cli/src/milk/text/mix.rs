@@ -41,11 +41,11 @@ pub fn mix(report: &MixReport, zone: &TimeZone) -> String {
         }
     }
     let [low, high] = report.feed_at_c;
-    let cool = if report.must_cool { "Cool it first; " } else { "" };
+    let cool = if report.must_cool { "Cool it first; feed" } else { "Feed" };
     page.line(
         "    ",
         &format!(
-            "{cool}feed at {} to {}, by thermometer and on the wrist; above 40\u{a0}°C never.",
+            "{cool} at {} to {}, by thermometer and on the wrist; above 40\u{a0}°C never.",
             number(low, 1, true),
             shown(high, &Celsius::ROW)
         ),

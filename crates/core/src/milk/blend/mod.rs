@@ -10,6 +10,7 @@ mod robust;
 pub mod search;
 pub mod targets;
 
+use super::compare::TOO_THIN;
 use super::foods::{Food, Nutrients};
 use super::strength::{MilkNote, TOO_STRONG};
 use crate::references::{self as source, Sourced};
@@ -299,6 +300,10 @@ fn foods(request: &Request) -> Result<Vec<Food>, NoBlend> {
 
 fn no_blend(failure: Failure, program: &Program, rules: &[Rule], foods: &[Food]) -> NoBlend {
     let named = || -> Result<Vec<(String, Option<f64>)>, Failure> {
+        if program.is_feasible()? {
+            // Only the number of foods stands in the way.
+            return Ok(Vec::new());
+        }
         let conflict = explain::conflict(program)?;
         let alone =
             Program { limits: conflict.iter().map(|i| program.limits[*i].clone()).collect(), ..program.clone() };
@@ -366,9 +371,9 @@ fn weigh(program: &Program, exact: &Point, steps: u32, request: &Request, notes:
             None => "; a scale of 0.1 g is needed".into(),
         };
         let what = if left_out {
-            "the best blend needs a pinch that a scale of this step cannot weigh, so it was left out"
+            "The best blend needs a pinch that a scale of this step cannot weigh, so it was left out"
         } else {
-            "a scale of this step cannot weigh this blend within the limits"
+            "A scale of this step cannot weigh this blend within the limits"
         };
         notes.push(MilkNote { says: format!("{what} ({}){advice}.", request.step), source: &source::BLEND_LIMITS });
     }
@@ -478,6 +483,16 @@ fn notes_after(foods: &[Food], grams: &[f64], nutrients: &Nutrients, notes: &mut
         );
     }
     let kcal = KcalPerMl::of(nutrients.composition.kcal_per_ml());
+    if kcal.get() < TOO_THIN.value {
+        let share = 100.0 * kcal.get() / super::composition::BITCH.value.kcal_per_ml();
+        note(
+            format!(
+                "Too thin: {kcal}, {} % of bitch's milk. A pup would need far more feeds of it, and perhaps more than its stomach can hold.",
+                crate::units::number(share, 0, false)
+            ),
+            TOO_THIN.source,
+        );
+    }
     if kcal.get() > TOO_STRONG.value.0 {
         note(format!("At {kcal} it is stronger than bitch's milk."), TOO_STRONG.source);
     }

@@ -145,6 +145,13 @@ fn a_replacer_on_the_shelf_comes_first() {
 }
 
 #[test]
+fn a_thin_blend_says_so() {
+    // Goat's milk alone is 0.71 kcal per mL; with cream, 1.2 (home handbook p 499: replacers 1.0 to 1.3).
+    let says = |ids: &[&str]| blend(&request(ids)).unwrap().notes.iter().any(|n| n.says.starts_with("Too thin"));
+    assert!(says(&["goat_milk"]) && !says(&["goat_milk", "cream", "calcium_carbonate"]));
+}
+
+#[test]
 fn few_foods_and_stock_are_kept() {
     let mut asked = Request { at_most: Some(4), ..request(KITCHEN) };
     assert!(blend(&asked).unwrap().parts.len() <= 4);
