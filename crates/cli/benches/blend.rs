@@ -67,6 +67,7 @@ fn main() {
         at_most: None,
         step: Grams::new(1.0).expect("in range"),
         least: Vec::new(),
+        budget: None,
         draws: 2000,
         seed: 1,
         replacer: None,

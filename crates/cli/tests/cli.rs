@@ -89,6 +89,7 @@ fn documents_made_from_tables_are_current() {
     for (what, file) in [
         ("format", "FORMAT.md"),
         ("references", "REFERENCES.md"),
+        ("milk-schema", "schema/milk.schema.json"),
         ("litter-schema", "schema/litter.schema.json"),
         ("tables-schema", "schema/tables.schema.json"),
         ("timetable-schema", "schema/timetable.schema.json"),

@@ -332,7 +332,13 @@ sources! {
     BITCH_MINERALS: "bitch-minerals", "Lonnerdal et al., AJVR 1981;42:662-666 and Adkins et al., AJVR 2001;62:1266-1272", "abstracts",
         "calcium 1757 mg per L from day 10, so 169 mg per 100 g; phosphorus 106 mg by the constant ratio of 1.6", Derived, Test("published_bitch_targets");
     BITCH_DAY_21: "bitch-day-21", "Adkins, Lepine, Lonnerdal, AJVR 2001;62:1266-1272", "abstract",
-        "on day 21 protein 68.4, lipid 112.5, lactose 34.0-40.2 g per L; ours by weight, middle of the lactose range", Derived, Test("published_bitch_targets");
+        "on day 21 protein 68.4 g per L, lactose 34.0-40.2 on days 7-42, lipid at its least 112.5 (about 11 % later on); ours by weight, middle of the lactose range", Derived, Test("published_bitch_targets");
+    BITCH_BY_DAY: "bitch-by-day", "Adkins, Lepine, Lonnerdal, AJVR 2001;62:1266-1272", "abstract",
+        "protein 143 g per L on day 1 and 68.4 on day 21, lactose 16.6 on day 1 and 34.0-40.2 on days 7-42, lipid 112.5-137.2, 1444-1831 kcal per L", Read, Test("published_stages_fit_one_another");
+    BITCH_CALCIUM_BY_DAY: "bitch-calcium-by-day", "Lonnerdal et al., AJVR 1981;42:662-666", "abstract",
+        "calcium 1366 mg per L on day 0, 1757 from day 10 on", Read, Test("published_stages_fit_one_another");
+    UNTIL_WEANED: "until-weaned", OURS, "",
+        "milk to day 35 by the energy table, each pup growing from today's weight by the published gains, slow to fast; nothing else eaten", Judgement, Test("milk_until_weaned_is_summed_by_day");
     CALCIUM_RATIO: "calcium-ratio", "milk handbook, last section, after Adkins 2001 (1.6) with a lower bound from memory", "",
         "calcium to phosphorus 1.2 to 2.0, best 1.6", CommonPractice, Test("published_blends");
     LACTOSE_NATURAL: "lactose-natural", OFTEDAL, "abstract",

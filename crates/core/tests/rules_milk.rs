@@ -5,6 +5,7 @@ mod common;
 
 use common::{Litter, PUP};
 use whelpward_core::mix;
+use whelpward_core::record::{FolderFiles, Problem, parse};
 use whelpward_core::report::{BatchLine, Today};
 use whelpward_core::units::Celsius;
 
@@ -155,4 +156,117 @@ fn too_little_powder_to_weigh_is_said() {
     // Two feeds of 13 mL and 2 mL for the kit: 28 mL, 10.1 g. Of 12.5 mL: 27 mL, 9.7 g.
     assert!(!is_said(13.0));
     assert!(is_said(12.5));
+}
+
+#[test]
+fn a_thin_milk_is_warned_of() {
+    // Home handbook p 499: replacers as mixed hold 1.0 to 1.3 kcal per mL.
+    let said = |kcal: f64| notes(&format!("kind = \"puppy_ready\"\nkcal_per_ml = {kcal:?}"));
+    assert!(!said(1.0).contains("thin"));
+    assert!(said(0.99).contains("it is thin: 73 % of bitch's milk"), "{}", said(0.99));
+}
+
+#[test]
+fn what_a_home_blend_does_not_cover_is_said_in_the_report() {
+    let said = notes("kind = \"home_blend\"\nkcal_per_ml = 1.2");
+    for word in ["vitamins", "iron", "sodium", "taurine", "arginine", "linoleic"] {
+        assert!(said.contains(word), "{word}: {said}");
+    }
+}
+
+#[test]
+fn a_ready_milk_is_as_strong_as_its_analysis() {
+    // Bitch's milk as a label: 7.53 protein, 9.47 fat, 77.3 water, 3.81 carbohydrate, the rest ash: 1.356
+    // kcal per mL (milk handbook check 8).
+    let label = "kind = \"puppy_ready\"\nprotein_percent = 7.53\nfat_percent = 9.47\nash_percent = 1.89\nmoisture_percent = 77.3";
+    let batch = batch(label);
+    assert!((batch.strength_kcal_per_ml - 1.356).abs() < 1e-3, "{}", batch.strength_kcal_per_ml);
+    assert!(batch.powder.is_none());
+}
+
+#[test]
+fn a_label_that_contradicts_its_analysis_is_asked_about() {
+    // Ours, 15 %: label X by weight is 1.7661 kcal per mL (milk handbook check 9).
+    let asks =
+        |kcal: f64| notes(&format!("{LABEL_X}\nkcal_per_ml = {kcal:.3}")).contains("by weight or by volume? Ask");
+    assert!(!asks(1.7661 * 1.149) && asks(1.7661 * 1.151));
+    assert!(!asks(1.7661 * 0.851) && asks(1.7661 * 0.849));
+}
+
+fn problems(milk: &str, foods: &str) -> Vec<Problem> {
+    let litter = format!(
+        "format = 1\n[litter]\nname = \"Invented\"\nexpected_adult_weight_kg = 10\ntime_zone = \"UTC\"\nscale_step_g = 1\n\
+         [[milk]]\nid = \"powder\"\nkind = \"puppy_powder\"\n{milk}\n"
+    );
+    let files = FolderFiles {
+        litter_toml: Some(litter.into()),
+        foods_csv: (!foods.is_empty()).then(|| foods.into()),
+        ..FolderFiles::default()
+    };
+    parse(&files).err().unwrap_or_default()
+}
+
+fn is_refused(milk: &str, words: &str) -> bool {
+    let problems = problems(milk, "");
+    let said: Vec<String> = problems.iter().map(ToString::to_string).collect();
+    assert!(problems.is_empty() || said.iter().any(|s| s.contains(words)), "{said:?}");
+    !problems.is_empty()
+}
+
+#[test]
+fn percentages_above_the_whole_are_refused() {
+    let analysis = |protein: f64, fat: f64, ash: f64, moisture: f64| {
+        let keys = format!(
+            "protein_percent = {protein:?}\nfat_percent = {fat:?}\nash_percent = {ash:?}\nmoisture_percent = {moisture:?}"
+        );
+        is_refused(&keys, "100")
+    };
+    assert!(!analysis(100.0, 0.0, 0.0, 0.0) && analysis(100.1, 0.0, 0.0, 0.0));
+    assert!(!analysis(40.0, 50.0, 6.0, 4.0) && analysis(40.0, 50.0, 6.0, 4.1));
+    assert!(analysis(-0.1, 50.0, 6.0, 4.0));
+}
+
+#[test]
+fn lactose_and_minerals_have_room_in_the_analysis() {
+    // 100 - 30 - 26 - 0.1 - 6.5 - 4 leaves 33.4 of carbohydrate; ash is 6.5. Half a percent is rounding.
+    let keys = |more: &str| format!("{LABEL_X}\n{more}").replace("kind = \"puppy_powder\"\n", "");
+    assert!(!is_refused(&keys("lactose_percent = 33.9"), ""));
+    assert!(is_refused(&keys("lactose_percent = 34"), "at most 33.4"));
+    assert!(!is_refused(&keys("calcium_percent = 4\nphosphorus_percent = 3"), ""));
+    assert!(is_refused(&keys("calcium_percent = 4\nphosphorus_percent = 3.1"), "1200 mg in 100 g are 1.2"));
+    assert!(is_refused("calcium_percent = 1", "beside them"), "without an analysis");
+}
+
+#[test]
+fn a_scoop_by_volume_needs_its_weight() {
+    let scoops = "water_scoops = 2\nscoop_ml = 14.8";
+    assert!(is_refused(scoops, "weigh one level scoop"));
+    assert!(!is_refused(&format!("{scoops}\nscoop_g = 8"), ""));
+    assert!(!is_refused(&format!("{scoops}\npowder_g_per_ml = 0.54"), ""));
+    assert!(is_refused("water_scoops = 2\nscoop_g = 8", "scoop_ml"));
+    assert!(is_refused(
+        "powder_g = 10\nwater_ml = 20\nwater_scoops = 2\nscoop_ml = 15\nscoop_g = 8",
+        "by weight or by volume"
+    ));
+}
+
+#[test]
+fn energy_that_contradicts_the_parts_is_refused() {
+    // 25 g protein are 100 kcal in 100 g; 15 % either way.
+    let refused = |kcal: f64| {
+        let foods = format!("id,protein_g,fat_g,carbohydrate_g,moisture_g,kcal\nx,25,0,0,70,{kcal}\n");
+        !problems("", &foods).is_empty()
+    };
+    assert!(!refused(115.0) && refused(115.1));
+    assert!(!refused(85.0) && refused(84.9));
+}
+
+#[test]
+fn every_mistake_is_named_at_once() {
+    let foods = "id,protein_g,fat_g,carbohydrate_g\nx,60,30,30\ny,3,4\n";
+    let found = problems("scoop_ml = 15\nwater_scoops = 2\nprotein_percent = 101", foods);
+    let said = found.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n");
+    for words in ["milk.scoop_ml", "protein_percent", "sum to 120", "foods.csv"] {
+        assert!(said.contains(words), "{words}: {said}");
+    }
 }

@@ -103,6 +103,9 @@ pub struct Blend {
     /// Price of a kilogram, as in `cream=6.40`
     #[arg(long, value_delimiter = ',')]
     price: Vec<String>,
+    /// The most that the whole may cost, in the money of the prices
+    #[arg(long)]
+    budget: Option<String>,
     /// Draws of the simulation
     #[arg(long, default_value_t = 2000, value_parser = clap::value_parser!(u32).range(1..=1_000_000))]
     draws: u32,
@@ -155,6 +158,11 @@ pub struct Mix {
 }
 
 pub fn run(command: &Milk) -> Result<String, String> {
+    // A refusal as JSON stays as it is.
+    answer(command).map_err(|why| if why.starts_with('{') { why } else { text::message(&why) })
+}
+
+fn answer(command: &Milk) -> Result<String, String> {
     match command {
         Milk::Compare(ask) => compare(ask),
         Milk::Blend(ask) => blend(ask),
@@ -181,7 +189,7 @@ fn json<T: serde::Serialize>(report: &T) -> Result<String, String> {
 fn compare(ask: &Compare) -> Result<String, String> {
     let facts = ask.folder.as_deref().map(folder::read).transpose()?;
     let shelf = foods::shelf(own(facts.as_ref()));
-    let (weight, age_h) = pup(ask, facts.as_ref())?;
+    let (pup, weight, age_h) = pup(ask, facts.as_ref())?;
     let mut foods = list(&shelf, &ask.food)?;
     let milks = facts.as_ref().map_or_else(Vec::new, |f| f.milks.clone());
     if foods.is_empty() && milks.is_empty() && ask.recipe.is_none() {
@@ -194,6 +202,7 @@ fn compare(ask: &Compare) -> Result<String, String> {
         milks,
         foods,
         recipes: recipes.into_iter().collect(),
+        pup,
         weight,
         age_h,
         energy: facts.as_ref().map(|f| f.litter.energy),
@@ -202,19 +211,14 @@ fn compare(ask: &Compare) -> Result<String, String> {
 }
 
 /// The pup that is asked for, else the lightest one of the folder, else an example.
-fn pup(ask: &Compare, facts: Option<&Facts>) -> Result<(Grams, f64), String> {
+fn pup(ask: &Compare, facts: Option<&Facts>) -> Result<(Option<PupId>, Grams, f64), String> {
     let weight = ask.weight_g.as_deref().map(|t| checked("--weight-g", t, 30.0, 25_000.0)).transpose()?;
     let given = (weight.and_then(|g| Grams::new(g).ok()), ask.day.map(|d| f64::from(d) * 24.0));
-    let of_folder = facts.and_then(|facts| {
-        let now = now(facts, ask.at);
-        let here = facts.pups.iter().filter(|p| p.is_here(now));
-        let latest = |pup: &PupId| facts.weighings.iter().rfind(|w| &w.pup == pup && w.at <= now).map(|w| w.weight);
-        here.filter_map(|p| Some((latest(&p.id).or(p.birth_weight)?, p.age(now).get())))
-            .min_by(|a, b| a.0.get().total_cmp(&b.0.get()))
-    });
+    let of_folder = facts.and_then(|facts| report::lightest(facts, now(facts, ask.at)));
     let example = (Grams::new(300.0).map_err(|e| e.to_string())?, 7.0 * 24.0);
-    let (weight, age_h) = of_folder.unwrap_or(example);
-    Ok((given.0.unwrap_or(weight), given.1.unwrap_or(age_h)))
+    let is_asked = given.0.is_some() || given.1.is_some();
+    let (pup, (weight, age_h)) = of_folder.map_or((None, example), |(pup, weight, age)| (Some(pup), (weight, age)));
+    Ok((pup.filter(|_| !is_asked), given.0.unwrap_or(weight), given.1.unwrap_or(age_h)))
 }
 
 fn blend(ask: &Blend) -> Result<String, String> {
@@ -251,6 +255,7 @@ fn blend(ask: &Blend) -> Result<String, String> {
         step: grams("--step-g", &ask.step_g, 50.0)?,
         draws: ask.draws,
         seed: ask.seed,
+        budget: ask.budget.as_deref().map(|t| checked("--budget", t, 0.01, 100_000.0)).transpose()?,
         replacer: facts
             .as_ref()
             .and_then(|f| f.milks.iter().find(|m| matches!(m.kind, MilkKind::PuppyPowder | MilkKind::PuppyReady)))

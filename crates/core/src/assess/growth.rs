@@ -13,10 +13,10 @@ use crate::units::{Grams, Percent, format_change};
 /// Gain in percent a day: lowest, usual, highest.
 type Band = (f64, f64, f64);
 
-const WEEK_ONE: Sourced<Band> = Sourced::new((5.0, 8.0, 10.0), &source::GAIN_BAND);
-const WEEKS_TWO_TO_FOUR: Sourced<Band> = Sourced::new((3.5, 5.0, 6.0), &source::GAIN_BAND);
+pub const WEEK_ONE: Sourced<Band> = Sourced::new((5.0, 8.0, 10.0), &source::GAIN_BAND);
+pub const WEEKS_TWO_TO_FOUR: Sourced<Band> = Sourced::new((3.5, 5.0, 6.0), &source::GAIN_BAND);
 /// Least gain from week 5 on, g a day for each kg of adult weight.
-const LATER_G_PER_KG: Sourced<f64> = Sourced::new(2.0, &source::GAIN_LATER);
+pub const LATER_G_PER_KG: Sourced<f64> = Sourced::new(2.0, &source::GAIN_LATER);
 /// Days by which birth weight should have doubled: nursing, formula-fed.
 const DOUBLED_BY: Sourced<(f64, f64)> = Sourced::new((12.0, 14.0), &source::DOUBLING_LATEST);
 /// From this day on a pup that has not doubled is spoken of.

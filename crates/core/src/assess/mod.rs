@@ -25,6 +25,7 @@ pub use birth_weight::{BREED_BANDS, BirthBand, birth_band};
 pub use doubts::{Doubt, Suspicion};
 pub use gain::Gain;
 pub use growth::published_gain_band;
+pub(crate) use growth::{LATER_G_PER_KG, WEEK_ONE as GAIN_WEEK_ONE, WEEKS_TWO_TO_FOUR as GAIN_WEEKS_TWO_TO_FOUR};
 pub use signs::{Block, Blocked, DILUTION, is_ill, may_be_thinned};
 pub use trend::Trend;
 pub use warmth::Warmth;

@@ -54,9 +54,15 @@ pub fn for_pup(
     }
 }
 
-/// What must be said of a milk's composition. Minerals that are not known are named.
+/// What must be said of a milk's strength and composition.
 #[must_use]
-pub fn warnings(n: &Nutrients) -> Vec<MilkNote> {
+pub fn warnings(n: &Nutrients, is_lactose_known: bool) -> Vec<MilkNote> {
+    let mut notes = of_strength(n);
+    notes.extend(of_parts(n, is_lactose_known));
+    notes
+}
+
+fn of_strength(n: &Nutrients) -> Vec<MilkNote> {
     let mut notes = Vec::new();
     let mut note = |says: String, source| notes.push(MilkNote { says, source });
     let kcal = KcalPerMl::of(n.composition.kcal_per_ml());
@@ -68,20 +74,33 @@ pub fn warnings(n: &Nutrients) -> Vec<MilkNote> {
     }
     if kcal.get() > strong {
         let word = if kcal.get() > too_strong { "Far too strong" } else { "Too strong" };
-        note(format!("{word}: {kcal}. Was a ratio by volume taken by weight?"), TOO_STRONG.source);
+        note(
+            format!("{word} to be fed alone: {kcal}; bitch's milk has {}.", KcalPerMl::of(bitch_strength)),
+            TOO_STRONG.source,
+        );
     }
+    notes
+}
+
+/// What must be said of a milk's parts. Minerals that are not known are named; lactose that is not
+/// known counts as all of the carbohydrate, and that is said.
+#[must_use]
+pub fn of_parts(n: &Nutrients, is_lactose_known: bool) -> Vec<MilkNote> {
+    let mut notes = Vec::new();
+    let mut note = |says: String, source| notes.push(MilkNote { says, source });
     let (Some(parts), Some(like)) = (n.in_100kcal(), bitch().in_100kcal()) else { return notes };
     let times = parts.lactose_g / like.lactose_g;
     let (caution, warning) = MUCH_LACTOSE.value;
     if times > caution {
-        let word = if times > warning { "Much too much lactose" } else { "Much lactose" };
-        note(
-            format!(
-                "{word}: {} times bitch's milk for the same energy; loose stool is likely.",
-                number(times, 1, false)
+        let times_bitch = format!("{} times bitch's milk for the same energy", number(times, 1, false));
+        let says = match (is_lactose_known, times > warning) {
+            (true, true) => format!("Much too much lactose: {times_bitch}; loose stool is likely."),
+            (true, false) => format!("Much lactose: {times_bitch}; loose stool is likely."),
+            (false, _) => format!(
+                "Perhaps much lactose: the label does not say; if all its carbohydrate is lactose, {times_bitch}. Ask the maker."
             ),
-            MUCH_LACTOSE.source,
-        );
+        };
+        note(says, MUCH_LACTOSE.source);
     }
     let mut short = |what: &str, has: Option<f64>, wants: Option<f64>| match (has, wants) {
         (Some(has), Some(wants)) if has < SHORT_OF.value * wants => {
@@ -93,13 +112,21 @@ pub fn warnings(n: &Nutrients) -> Vec<MilkNote> {
                 SHORT_OF.source,
             );
         }
-        (None, _) => note(format!("{what} is not stated: not known whether it suffices."), SHORT_OF.source),
         _ => {}
     };
     short("protein", Some(parts.protein_g), Some(like.protein_g));
     short("fat", Some(parts.fat_g), Some(like.fat_g));
     short("calcium", parts.calcium_mg, like.calcium_mg);
     short("phosphorus", parts.phosphorus_mg, like.phosphorus_mg);
+    let unsaid = match (parts.calcium_mg, parts.phosphorus_mg) {
+        (None, None) => Some("Calcium and phosphorus are"),
+        (None, Some(_)) => Some("Calcium is"),
+        (Some(_), None) => Some("Phosphorus is"),
+        (Some(_), Some(_)) => None,
+    };
+    if let Some(unsaid) = unsaid {
+        note(format!("{unsaid} not stated: it is not known whether there is enough."), SHORT_OF.source);
+    }
     if let Some(ratio) = n.calcium_to_phosphorus() {
         let (least, most) = CALCIUM_RATIO.value;
         // 1.2 in the table is a rounded figure.
@@ -132,7 +159,7 @@ mod tests {
     }
 
     fn says(id: &str) -> String {
-        warnings(&by_id(id).unwrap().per_100g).iter().map(|n| n.says.clone()).collect::<Vec<_>>().join(" ")
+        warnings(&by_id(id).unwrap().per_100g, true).iter().map(|n| n.says.clone()).collect::<Vec<_>>().join(" ")
     }
 
     #[test]
@@ -160,7 +187,7 @@ mod tests {
         assert!(evaporated.contains("Too strong") && evaporated.contains("2.5 times"), "{evaporated}");
         let yolk = says("egg_yolk");
         assert!(yolk.contains("Short of calcium") && yolk.contains("0.33 to 1"), "{yolk}");
-        assert!(warnings(&bitch()).is_empty());
+        assert!(warnings(&bitch(), true).is_empty());
     }
 
     #[test]

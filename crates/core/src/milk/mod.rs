@@ -10,6 +10,7 @@ pub mod compare;
 mod composition;
 pub mod foods;
 pub mod profile;
+pub mod stages;
 mod strength;
 
 pub use composition::{BITCH, COW, Composition, GOAT, LABEL_ENERGY_OFF, PARTIAL_DENSITY};

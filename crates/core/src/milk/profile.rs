@@ -1,9 +1,9 @@
 //! One milk in three measures: by weight, by volume and by energy.
 
 use super::composition::{BITCH, Composition, PARTIAL_DENSITY};
-use super::foods::{Food, Nutrients};
+use super::foods::{Food, Nutrients, by_id};
 use super::strength::powder_composition;
-use crate::record::{LabelSolids, PowderRecipe};
+use crate::record::{LabelMore, LabelSolids, Milk, MilkKind, PowderRecipe};
 use crate::references::{self as source, Sourced};
 use crate::units::Grams;
 
@@ -99,17 +99,43 @@ impl Nutrients {
         })
     }
 
-    /// A powder of this analysis, mixed by this recipe. All carbohydrate counts as lactose,
-    /// because a label does not tell.
+    /// What a label's analysis says. All carbohydrate counts as lactose where it does not tell.
     #[must_use]
-    pub fn of_powder(recipe: PowderRecipe, solids: LabelSolids) -> Option<Nutrients> {
-        let dry = powder_composition(solids);
-        let powder = Nutrients { composition: dry, lactose: dry.carbohydrate, calcium_mg: None, phosphorus_mg: None };
+    pub fn of_label(solids: LabelSolids, more: LabelMore) -> Nutrients {
+        let composition = powder_composition(solids);
+        let mg = |percent: f64| percent * 1000.0;
+        Nutrients {
+            composition,
+            lactose: more.lactose.unwrap_or(composition.carbohydrate),
+            calcium_mg: more.calcium.map(mg),
+            phosphorus_mg: more.phosphorus.map(mg),
+        }
+    }
+
+    /// A milk of the household as it is fed: by its label, else by the published figures of its kind.
+    #[must_use]
+    pub fn of_milk(milk: &Milk) -> Option<Nutrients> {
+        match (milk.solids, milk.recipe) {
+            (Some(solids), Some(recipe)) => Self::of_powder(recipe, solids, milk.more),
+            (Some(solids), None) if milk.kind.is_fed_as_it_is() => Some(Self::of_label(solids, milk.more)),
+            _ => match milk.kind {
+                MilkKind::Goat => by_id("goat_milk").map(|f| f.per_100g),
+                MilkKind::Cow => by_id("cow_milk").map(|f| f.per_100g),
+                MilkKind::Bitch => Some(bitch()),
+                _ => None,
+            },
+        }
+    }
+
+    /// A powder of this label, mixed by this recipe.
+    fn of_powder(recipe: PowderRecipe, solids: LabelSolids, more: LabelMore) -> Option<Nutrients> {
+        let powder = Self::of_label(solids, more);
+        // Tap water brings some milligrams at most.
         let water = Nutrients {
             composition: Composition { water: 100.0, protein: 0.0, fat: 0.0, carbohydrate: 0.0 },
             lactose: 0.0,
-            calcium_mg: None,
-            phosphorus_mg: None,
+            calcium_mg: Some(0.0),
+            phosphorus_mg: Some(0.0),
         };
         Self::mixed(&[(recipe.powder, powder), (Grams::of(recipe.water.get() * PARTIAL_DENSITY.value[0]), water)])
     }
@@ -157,8 +183,25 @@ pub fn recipe(parts: &[(Grams, &Food)]) -> Option<Recipe> {
 mod tests {
     use super::*;
     use crate::milk::LABEL_ENERGY_OFF;
-    use crate::milk::foods::by_id;
     use crate::units::Millilitres;
+
+    #[test]
+    fn a_labelled_powder_is_compared_with_its_minerals() {
+        // By hand: label X, 10 g + 40 mL; 1.1 % calcium, 0.7 % phosphorus, 20 % lactose. The mix weighs
+        // 10 + 40 x 0.9982 = 49.928 g and holds 110 mg, 70 mg, 2 g.
+        let solids = LabelSolids { protein: 30.0, fat: 26.0, fibre: 0.1, ash: 6.5, moisture: 4.0 };
+        let more = LabelMore { lactose: Some(20.0), calcium: Some(1.1), phosphorus: Some(0.7) };
+        let recipe = PowderRecipe { powder: Grams::of(10.0), water: Millilitres::of(40.0), scoop: None };
+        let n = Nutrients::of_powder(recipe, solids, more).unwrap();
+        let close = |a: f64, b: f64| assert!((a - b).abs() < 1e-3, "{a} {b}");
+        close(n.calcium_mg.unwrap(), 110.0 / 0.49928);
+        close(n.phosphorus_mg.unwrap(), 70.0 / 0.49928);
+        close(n.lactose, 2.0 / 0.49928);
+        close(n.calcium_to_phosphorus().unwrap(), 1.1 / 0.7);
+        let unsaid = Nutrients::of_powder(recipe, solids, LabelMore::default()).unwrap();
+        assert_eq!((unsaid.calcium_mg, unsaid.phosphorus_mg), (None, None), "not stated is not zero");
+        close(unsaid.lactose, 3.34 / 0.49928);
+    }
 
     #[test]
     fn published_per_energy() {

@@ -1,9 +1,11 @@
 //! How strong a milk is as it is fed, and what must be said of it.
 
+use super::blend::NOT_COVERED;
+use super::compare::TOO_THIN;
 use super::composition::{BITCH, COW, Composition, ENERGY, GOAT, LABEL_ENERGY_OFF, PARTIAL_DENSITY};
 use crate::record::{LabelSolids, Milk, MilkKind, PowderRecipe, Word};
 use crate::references::{self as source, Source, Sourced};
-use crate::units::{Grams, KcalPerMl, Millilitres};
+use crate::units::{Grams, KcalPerMl, Millilitres, number};
 
 /// Above the first the milk is called strong, above the second too strong.
 pub const TOO_STRONG: Sourced<(f64, f64)> = Sourced::new((1.4, 1.6), &source::MILK_TOO_STRONG);
@@ -73,7 +75,11 @@ pub fn strength(milk: &Milk) -> Option<Strength> {
         return Some(Strength {
             kcal_per_ml: KcalPerMl::new(kcal).ok()?,
             water_per_ml,
-            basis: "worked out from the label's analysis and ratio",
+            basis: if milk.recipe.is_some() {
+                "worked out from the label's analysis and ratio"
+            } else {
+                "worked out from the label's analysis"
+            },
             source: &source::ENERGY_CONVENTION,
         });
     }
@@ -91,14 +97,18 @@ pub fn strength(milk: &Milk) -> Option<Strength> {
     })
 }
 
-/// Strength by the powder's analysis and ratio: kcal and mL of water in each mL.
+/// Strength by the label's analysis, and by the ratio of a powder: kcal and mL of water in each mL.
 fn by_analysis(milk: &Milk) -> Option<(f64, f64)> {
-    milk.recipe.zip(milk.solids).map(|(recipe, solids)| {
-        let volume = mixed_volume(recipe, Some(solids)).get();
-        let kcal = recipe.powder.get() * powder_kcal_per_100g(solids) / 100.0;
-        let water = recipe.water.get() + recipe.powder.get() * solids.moisture / 100.0;
-        (kcal / volume, water / volume)
-    })
+    let solids = milk.solids?;
+    if milk.kind.is_fed_as_it_is() && milk.recipe.is_none() {
+        let as_fed = powder_composition(solids);
+        return Some((as_fed.kcal_per_ml(), as_fed.water_per_ml()));
+    }
+    let recipe = milk.recipe?;
+    let volume = mixed_volume(recipe, Some(solids)).get();
+    let kcal = recipe.powder.get() * powder_kcal_per_100g(solids) / 100.0;
+    let water = recipe.water.get() + recipe.powder.get() * solids.moisture / 100.0;
+    Some((kcal / volume, water / volume))
 }
 
 /// Something to say of a milk, each time that it is planned with.
@@ -122,26 +132,46 @@ pub fn notes(milk: &Milk, strength: Option<Strength>) -> Vec<MilkNote> {
             "Cow's milk is thin and sugary: half the energy and over twice the lactose of bitch's milk for the same energy. Use a milk replacer for puppies.".into(),
             COW.source,
         ),
-        MilkKind::HomeBlend => note(
-            "Home blend: a stop-gap until a milk replacer for puppies is in the house; not a complete food; beyond 48 h ask a vet.".into(),
-            &source::STOP_GAP,
-        ),
+        MilkKind::HomeBlend => {
+            note(
+                "Home blend: a stop-gap until a milk replacer for puppies is in the house; not a complete food; beyond 48 h ask a vet.".into(),
+                &source::STOP_GAP,
+            );
+            note(NOT_COVERED.into(), &source::NOT_COVERED);
+        }
         _ => {}
     }
     if let (Some(label), Some((parts, _))) = (milk.label_strength, by_analysis(milk))
         && (label.get() / parts - 1.0).abs() > LABEL_ENERGY_OFF.value
     {
-        note(
+        let says = if milk.recipe.is_some() {
             format!(
                 "The label says {label}, its analysis and ratio give {}: is the ratio by weight or by volume? Ask before mixing.",
                 KcalPerMl::of(parts)
-            ),
-            LABEL_ENERGY_OFF.source,
-        );
+            )
+        } else {
+            format!(
+                "The label says {label}, its analysis gives {}: is one of them of the powder, or of 100 g?",
+                KcalPerMl::of(parts)
+            )
+        };
+        note(says, LABEL_ENERGY_OFF.source);
     }
     if let Some(strength) = strength {
         let kcal = strength.kcal_per_ml.get();
         let (strong, too_strong) = TOO_STRONG.value;
+        // Of plain milk it is said above.
+        let is_plain = matches!(milk.kind, MilkKind::Goat | MilkKind::GoatPowder | MilkKind::Cow);
+        if kcal < TOO_THIN.value && !is_plain {
+            note(
+                format!(
+                    "At {} it is thin: {} % of bitch's milk. It takes more feeds; was a ratio by weight taken by volume?",
+                    strength.kcal_per_ml,
+                    number(100.0 * kcal / BITCH.value.kcal_per_ml(), 0, false)
+                ),
+                TOO_THIN.source,
+            );
+        }
         if kcal > strong {
             let much = if kcal > too_strong { "far " } else { "" };
             note(
@@ -185,6 +215,7 @@ pub fn powder_and_water(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::record::LabelMore;
 
     fn label_x() -> LabelSolids {
         LabelSolids { protein: 30.0, fat: 26.0, fibre: 0.1, ash: 6.5, moisture: 4.0 }
@@ -203,6 +234,7 @@ mod tests {
                 label_strength: None,
                 recipe: Some(recipe),
                 solids: Some(label_x()),
+                more: LabelMore::default(),
                 water_temperature: None,
                 keeps: None,
                 contains: Vec::new(),
@@ -230,6 +262,7 @@ mod tests {
             label_strength: Some(KcalPerMl::of(1.2)),
             recipe: None,
             solids: None,
+            more: LabelMore::default(),
             water_temperature: None,
             keeps: None,
             contains: vec![Word::CookedEgg],

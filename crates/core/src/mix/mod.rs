@@ -8,6 +8,7 @@ pub mod heat;
 pub mod portion;
 mod switch;
 pub mod thin;
+pub mod until_weaned;
 
 use jiff::Timestamp;
 

@@ -110,7 +110,7 @@ pub fn check_ratio(recipe: PowderRecipe, powder: Grams, water: Millilitres) -> R
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::record::{LabelSolids, MilkKind};
+    use crate::record::{LabelMore, LabelSolids, MilkKind};
 
     fn powder(recipe: PowderRecipe, label: Option<f64>) -> Milk {
         Milk {
@@ -121,6 +121,7 @@ mod tests {
             recipe: Some(recipe),
             // Label X of the handbook (read).
             solids: Some(LabelSolids { protein: 30.0, fat: 26.0, fibre: 0.1, ash: 6.5, moisture: 4.0 }),
+            more: LabelMore::default(),
             water_temperature: None,
             keeps: None,
             contains: Vec::new(),

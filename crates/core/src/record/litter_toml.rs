@@ -11,8 +11,8 @@ use super::fields::{self, Value};
 use super::format::{FORMAT_VERSION, Key, LITTER_FILE, SECTIONS, Section, Shape};
 use super::problem::{Problem, quoted};
 use super::{
-    Carer, Dam, DamMilk, EnergyChoice, EnergyTable, Example, LabelSolids, Left, LeftWhy, Litter, Milk, MilkKind,
-    PowderRecipe, Pup, PupId, Rearing, RoundHabits, Sex, Vet, VetOrder, WeeklyHours, Word,
+    Carer, Dam, DamMilk, EnergyChoice, EnergyTable, Example, LabelMore, LabelSolids, Left, LeftWhy, Litter, Milk,
+    MilkKind, PowderRecipe, Pup, PupId, Rearing, RoundHabits, Sex, Vet, VetOrder, WeeklyHours, Word,
 };
 use crate::units::{Celsius, Grams, Hours, KcalPer100g, KcalPerMl, Millilitres, WeightUnit};
 
@@ -420,6 +420,7 @@ fn milk(reader: &mut Reader<'_, '_>, e: &Entry) -> Option<Milk> {
             None
         }
     };
+    let more = more(reader, e, solids);
     let contains = match e.values.get("contains") {
         Some((Value::List(list), _)) => list
             .iter()
@@ -445,11 +446,49 @@ fn milk(reader: &mut Reader<'_, '_>, e: &Entry) -> Option<Milk> {
         label_strength: e.number("kcal_per_ml").map(KcalPerMl::of),
         recipe,
         solids,
+        more,
         water_temperature: e.number("water_temperature_c").map(Celsius::of),
         keeps: e.number("keeps_hours").map(Hours::of),
         contains,
         price_per_kg: e.number("price_per_kg"),
     })
+}
+
+/// Lactose, calcium and phosphorus, as far as the rest of the analysis leaves room for them.
+fn more(reader: &mut Reader<'_, '_>, e: &Entry, solids: Option<LabelSolids>) -> LabelMore {
+    let [lactose, calcium, phosphorus] =
+        ["lactose_percent", "calcium_percent", "phosphorus_percent"].map(|key| e.number(key));
+    let more = LabelMore { lactose, calcium, phosphorus };
+    let Some(s) = solids else {
+        if more != LabelMore::default() {
+            reader.report(
+                &e.at,
+                "milk.protein_percent",
+                "lactose, calcium or phosphorus without the rest of the analysis".into(),
+                "protein_percent, fat_percent, ash_percent and moisture_percent beside them".into(),
+            );
+        }
+        return more;
+    };
+    let carbohydrate = 100.0 - s.protein - s.fat - s.fibre - s.ash - s.moisture;
+    // Labels round: half a percent is no contradiction.
+    if lactose.is_some_and(|l| l > carbohydrate + 0.5) {
+        reader.report(
+            &e.place("lactose_percent"),
+            "milk.lactose_percent",
+            "more lactose than the other parts leave room for".into(),
+            format!("at most {} %", crate::units::number(carbohydrate.max(0.0), 1, false)),
+        );
+    }
+    if calcium.unwrap_or(0.0) + phosphorus.unwrap_or(0.0) > s.ash + 0.5 {
+        reader.report(
+            &e.place(if calcium.is_some() { "calcium_percent" } else { "phosphorus_percent" }),
+            "milk.calcium_percent",
+            format!("more calcium and phosphorus than ash ({} %)", s.ash),
+            "percent by weight: 1200 mg in 100 g are 1.2".into(),
+        );
+    }
+    more
 }
 
 /// The label's ratio, by weight of powder or by scoops.

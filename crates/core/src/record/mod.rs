@@ -243,6 +243,7 @@ pub struct Milk {
     pub label_strength: Option<KcalPerMl>,
     pub recipe: Option<PowderRecipe>,
     pub solids: Option<LabelSolids>,
+    pub more: LabelMore,
     pub water_temperature: Option<Celsius>,
     pub keeps: Option<Hours>,
     pub contains: Vec<Word>,
@@ -262,6 +263,14 @@ pub enum MilkKind {
     Other,
 }
 
+impl MilkKind {
+    /// Its label's analysis is of the milk as it is fed, not of a powder.
+    #[must_use]
+    pub const fn is_fed_as_it_is(self) -> bool {
+        matches!(self, Self::PuppyReady | Self::HomeBlend)
+    }
+}
+
 /// The label's ratio, by weight of powder.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct PowderRecipe {
@@ -271,7 +280,7 @@ pub struct PowderRecipe {
     pub scoop: Option<Grams>,
 }
 
-/// The label's analysis of a powder, in percent by weight.
+/// The label's analysis, in percent by weight: of a powder, or of a milk that is fed as it is.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct LabelSolids {
     pub protein: f64,
@@ -279,6 +288,14 @@ pub struct LabelSolids {
     pub fibre: f64,
     pub ash: f64,
     pub moisture: f64,
+}
+
+/// What few labels say, in percent by weight of what the analysis is of.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct LabelMore {
+    pub lactose: Option<f64>,
+    pub calcium: Option<f64>,
+    pub phosphorus: Option<f64>,
 }
 
 /// One weight of one pup at one time.

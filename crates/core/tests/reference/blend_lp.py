@@ -6,7 +6,10 @@
 The same seed gives the same problems. scipy knows nothing of our code: it gets the same
 matrices and answers with its own optimum, which the Rust test must reach to 1e-6. For small
 infeasible problems every minimal set of conflicting limits is enumerated; for small problems
-with at most N foods every choice of foods is solved.
+with at most N foods every choice of foods is solved; whole steps, and whole steps of at most N
+foods, are solved by scipy's milp (HiGHS) to a gap of zero. The dual of each limit is HiGHS's own;
+its price is the least dual of all optimal ones (another linear programme): what a little more
+of the limit gains.
 """
 
 import csv
@@ -16,7 +19,7 @@ import pathlib
 import sys
 
 import numpy as np
-from scipy.optimize import linprog
+from scipy.optimize import Bounds, LinearConstraint, linprog, milp
 from scipy.stats import norm
 
 SEED = 20261125
@@ -32,8 +35,8 @@ def tidy(values):
     return [float(f"{v:.9g}") for v in values]
 
 
-def solve(problem, limits=None, foods=None, feasibility_only=False):
-    """The optimum of a problem, or None where there is none."""
+def matrices(problem, limits=None):
+    """The programme: amounts, a miss below and above for each goal, the worst miss."""
     n, goals, spread = problem["foods"], problem["goals"], problem["spread"]
     limits = problem["limits"] if limits is None else limits
     k = len(goals)
@@ -61,15 +64,68 @@ def solve(problem, limits=None, foods=None, feasibility_only=False):
         row[:n] = limit["takes"]
         a_ub.append(row)
         b_ub.append(limit["most"])
-    bounds = [(0, None if foods is None or j in foods else 0) for j in range(n)] + [(0, None)] * (2 * k + 1)
+    return cost, np.array(a_ub), np.array(b_ub), np.array(a_eq), np.array(b_eq)
+
+
+EXACT = {"primal_feasibility_tolerance": 1e-9, "dual_feasibility_tolerance": 1e-9}
+
+
+def solve(problem, limits=None, foods=None, feasibility_only=False):
+    """The optimum of a problem, or None where there is none."""
+    n = problem["foods"]
+    cost, a_ub, b_ub, a_eq, b_eq = matrices(problem, limits)
+    bounds = [(0, None if foods is None or j in foods else 0) for j in range(n)] + [(0, None)] * (len(cost) - n)
     if feasibility_only:
         cost[:] = 0
-    answer = linprog(cost, a_ub, b_ub, a_eq, b_eq, bounds, method="highs",
-                     options={"primal_feasibility_tolerance": 1e-9, "dual_feasibility_tolerance": 1e-9})
+    answer = linprog(cost, a_ub, b_ub, a_eq, b_eq, bounds, method="highs", options=EXACT)
     if answer.status == 2:
         return None
     assert answer.status == 0, answer.message
     return answer
+
+
+def least_duals(problem, optimum):
+    """Of each limit, the least dual among all optimal ones."""
+    cost, a_ub, b_ub, a_eq, b_eq = matrices(problem)
+    k = len(problem["goals"])
+    # Duals: free of the equations, at least 0 of the others; their value is the optimum.
+    a = np.vstack([np.hstack([a_eq.T, -a_ub.T]), np.hstack([-b_eq, b_ub])])
+    b = np.append(cost, -optimum + 1e-10)
+    bounds = [(None, None)] * len(b_eq) + [(0, None)] * len(b_ub)
+    least = []
+    for i in range(len(problem["limits"])):
+        aim = np.zeros(a.shape[1])
+        aim[len(b_eq) + k + i] = 1
+        answer = linprog(aim, a, b, None, None, bounds, method="highs", options=EXACT)
+        assert answer.status == 0, answer.message
+        least.append(float(answer.fun))
+    return least
+
+
+def whole_steps(problem):
+    """The optimum in whole steps, and of at most N foods where that is asked for."""
+    n, steps = problem["foods"], problem["steps"]
+    step = WHOLE / steps
+    cost, a_ub, b_ub, a_eq, b_eq = matrices(problem)
+    for matrix in (a_ub, a_eq):
+        matrix[:, :n] *= step
+    most = problem.get("at_most")
+    chosen = 0 if most is None else n
+    wide = lambda m: np.hstack([m, np.zeros((len(m), chosen))])
+    constraints = [LinearConstraint(wide(a_ub), -np.inf, b_ub), LinearConstraint(wide(a_eq), b_eq, b_eq)]
+    if chosen:
+        uses = np.zeros((n + 1, len(cost) + n))
+        uses[:n, :n], uses[:n, len(cost):] = np.eye(n), -steps * np.eye(n)
+        uses[n, len(cost):] = 1
+        constraints.append(LinearConstraint(uses, -np.inf, np.append(np.zeros(n), most)))
+    upper = np.concatenate([np.full(n, steps), np.full(len(cost) - n, np.inf), np.ones(chosen)])
+    kind = np.concatenate([np.ones(n), np.zeros(len(cost) - n), np.ones(chosen)])
+    answer = milp(np.append(cost, np.zeros(chosen)), integrality=kind, bounds=Bounds(0, upper), constraints=constraints,
+                  options={"mip_rel_gap": 0, "time_limit": 60})
+    if answer.status == 2:
+        return None
+    assert answer.status == 0, answer.message
+    return float(answer.fun)
 
 
 def of_foods(rows, rng):
@@ -143,14 +199,24 @@ def finish(kind, problem):
     problem["optimum"] = None if answer is None else float(answer.fun)
     if answer is None:
         return problem
-    # What a little more of each limit would gain, by solving again; a limit on one food or on all.
-    prices = []
-    for i, limit in enumerate(problem["limits"]):
-        more = 1e-3 * max(1.0, abs(limit["most"]))
-        wider = [dict(l) for l in problem["limits"]]
-        wider[i]["most"] = limit["most"] + more
-        prices.append((float(answer.fun) - float(solve(problem, wider).fun)) / more)
-    problem["prices"] = prices
+    k = len(problem["goals"])
+    problem["duals"] = [float(-m) for m in answer.ineqlin.marginals[k:]]
+    problem["prices"] = least_duals(problem, float(answer.fun))
+    return problem
+
+
+def in_whole_steps(rng, most):
+    """4 to 8 foods with their limits, some at odds, in 20 to 400 steps."""
+    rows = [FOODS[i] for i in rng.choice(len(FOODS), int(rng.integers(4, 9)), replace=False)]
+    problem = of_foods(rows, rng)
+    if rng.random() < 0.3:
+        takes = np.zeros(len(rows))
+        takes[int(rng.integers(len(rows)))] = -1
+        problem["limits"].append({"takes": tidy(takes), "most": float(-rng.choice([5, 15, 40]))})
+    problem["steps"] = int(rng.choice([20, 41, 83, 104, 207, 400]))
+    if most:
+        problem["at_most"] = int(rng.integers(2, 5))
+    problem.update(kind="whole steps", optimum=whole_steps(problem))
     return problem
 
 
@@ -197,6 +263,8 @@ def main():
         problems.append(finish("infeasible", infeasible(rng)))
     for _ in range(25):
         problems.append(at_most(rng))
+    for i in range(120):
+        problems.append(in_whole_steps(rng, i % 2))
     with open(sys.argv[1], "w") as out:
         json.dump({"seed": SEED, "problems": problems, "chances": chances()}, out, separators=(",", ":"))
         out.write("\n")

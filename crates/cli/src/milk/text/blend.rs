@@ -49,6 +49,9 @@ pub fn blend(report: &BlendReport) -> String {
             plain(report.exact_misses_percent)
         ),
     );
+    if !report.is_proven_best {
+        page.line("    ", "With so many foods not every rounding was tried: one a little closer may exist.");
+    }
     page.heading("WHAT LIMITS IT");
     let mut is_held_back = false;
     for l in &report.limits {

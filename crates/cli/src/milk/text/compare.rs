@@ -24,7 +24,8 @@ pub fn compare(report: &CompareReport) -> String {
     page.line(
         "",
         &format!(
-            "Beside bitch's milk, for a pup of {} on day {}. Energy is metabolisable: {}.",
+            "Beside bitch's milk, for {} of {} on day {}. Energy is metabolisable: {}.",
+            report.pup.as_deref().unwrap_or("a pup"),
             shown(report.pup_weight_g, &Grams::ROW),
             number(report.pup_age_days.floor(), 0, false),
             report.energy_convention.source
@@ -48,9 +49,23 @@ pub fn compare(report: &CompareReport) -> String {
             page.line("    ", &format!("Not read in it: {}.", milk.not_published.join(", ")));
         }
     }
+    by_day(&mut page, report);
     page.row("");
     page.line("", "A comparison of energy, protein, fat, lactose, calcium and phosphorus only; no food here is recommended by it. A milk replacer for puppies comes first.");
     page.0
+}
+
+fn by_day(page: &mut Page, report: &CompareReport) {
+    page.heading("BITCH'S MILK BY DAY, in a litre, as published; no day in between is filled in");
+    for r in &report.bitch_by_day {
+        let [low, high] = [r.low, r.high].map(|v| number(v, 1, false));
+        let figure = if r.low == r.high { low } else { format!("{low} to {high}") };
+        page.row(&format!("    {:<20}{:<9}{figure} {}", r.days, r.what, r.unit_per_litre));
+    }
+    let mut sources: Vec<&str> = report.bitch_by_day.iter().map(|r| r.source.source.as_str()).collect();
+    sources.sort_unstable();
+    sources.dedup();
+    page.line("    ", &format!("Read in: {}.", sources.join("; ")));
 }
 
 fn parts(page: &mut Page, milk: &MilkLine, like: Option<&MilkLine>) {

@@ -41,11 +41,11 @@ pub fn mix(report: &MixReport, zone: &TimeZone) -> String {
         }
     }
     let [low, high] = report.feed_at_c;
-    let cool = if report.must_cool { "Cool it first; " } else { "" };
+    let cool = if report.must_cool { "Cool it first; feed" } else { "Feed" };
     page.line(
         "    ",
         &format!(
-            "{cool}feed at {} to {}, by thermometer and on the wrist; above 40\u{a0}°C never.",
+            "{cool} at {} to {}, by thermometer and on the wrist; above 40\u{a0}°C never.",
             number(low, 1, true),
             shown(high, &Celsius::ROW)
         ),
@@ -61,13 +61,32 @@ pub fn mix(report: &MixReport, zone: &TimeZone) -> String {
         thinned(&mut page, thin, &at(&thin.until));
     }
     if let Some(cost) = &report.cost {
-        page.heading("COST OF A DAY, in your money");
-        let pups: Vec<String> = cost.pups.iter().map(|(pup, c)| format!("{pup} {}", number(*c, 2, false))).collect();
-        page.line("    ", &format!("litter {}: {}", number(cost.litter_per_day, 2, false), pups.join(", ")));
+        page.heading("COST OF A DAY, of the milk in use, in your money");
+        let pups: Vec<String> = cost.pups.iter().map(|(pup, c)| format!("{pup} {}", money(*c))).collect();
+        page.line("    ", &format!("litter {}: {}", money(cost.litter_per_day), pups.join(", ")));
+        if let Some(ahead) = &cost.until_weaned {
+            let [low, usual, high] = ahead.cost.map(money);
+            let [kg_low, _, kg_high] = ahead.kg.map(|kg| number(kg, 2, false));
+            page.line(
+                "    ",
+                &format!(
+                    "to day {}, for {} fed by you, a rough guess: about {usual}, from {low} to {high} ({kg_low} to {kg_high} kg). \
+                     It counts on {}.",
+                    number(ahead.to_day, 0, false),
+                    if ahead.pups == 1 { "1 pup".into() } else { format!("{} pups", ahead.pups) },
+                    ahead.assumes
+                ),
+            );
+        }
     }
     page.row("");
     page.line("", "--json gives all of it as data, with every source.");
     page.0
+}
+
+/// Money keeps its two places: 6.40, not 6.4.
+fn money(value: f64) -> String {
+    number(value, 2, true)
 }
 
 fn powder(page: &mut Page, report: &MixReport, p: &MixPowder) {

@@ -38,6 +38,15 @@ impl Page {
     }
 }
 
+/// A refusal, line by line.
+pub fn message(text: &str) -> String {
+    let mut page = Page::default();
+    for line in text.lines() {
+        page.line("", line);
+    }
+    page.0.trim_end().to_owned()
+}
+
 fn shown(value: f64, row: &QuantityRow) -> String {
     format_quantity(value, row)
 }

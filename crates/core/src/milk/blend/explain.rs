@@ -1,9 +1,11 @@
 //! What limits a blend, and which limits conflict: both by solving again.
 //!
 //! The solver returns no dual prices. The gain of a slightly wider limit is the same thing
-//! where the optimum is not degenerate, and it is the honest answer where it is.
+//! where one dual is optimal; where several are, it is the least of them, and what a person who
+//! widens the limit gets.
 
 use super::program::{Failure, Goal, Limit, Point, Program, dot};
+use super::search::{self, Ask};
 
 /// A limit that holds the blend back.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -16,39 +18,62 @@ pub struct Price {
     pub without: f64,
 }
 
-/// A limit is widened by this share of itself, or by this where it is small.
+/// A limit is first widened by this share of itself, or by this where it is small.
 const STEP: f64 = 1e-3;
 /// A smaller gain is noise.
-const NOTICEABLE: f64 = 1e-6;
+pub(super) const NOTICEABLE: f64 = 1e-6;
 
 /// The limits that hold the blend back, the most costly first.
 ///
 /// # Errors
 /// [`Failure::Unsound`] when a solution does not stand its check.
-pub fn prices(program: &Program, best: &Point) -> Result<Vec<Price>, Failure> {
+pub fn prices(program: &Program, at_most: Option<usize>, best: &Point) -> Result<Vec<Price>, Failure> {
     let mut prices = Vec::new();
     for (i, limit) in program.limits.iter().enumerate() {
         if dot(&limit.takes, &best.grams) < limit.most - 1e-6 * limit.most.abs().max(1.0) {
             continue;
         }
-        let without = without(program, i).solve()?.objective;
+        let without = misses(&without(program, i), at_most)?;
         if best.objective - without > NOTICEABLE {
-            prices.push(Price { limit: i, for_each_unit: price(program, best, i)?, without });
+            prices.push(Price { limit: i, for_each_unit: price(program, at_most, best, i)?, without });
         }
     }
     prices.sort_by(|a, b| a.without.total_cmp(&b.without).then(a.limit.cmp(&b.limit)));
     Ok(prices)
 }
 
-/// Gain of the objective for each unit by which one limit is widened.
+/// Gain of the objective for each unit by which one limit is widened a little.
+///
+/// The misses bend where another limit or food takes over. The step is made smaller until the
+/// gain no longer depends on it; far below, the solver's own rounding would show.
 ///
 /// # Errors
 /// [`Failure::Unsound`].
-pub fn price(program: &Program, best: &Point, limit: usize) -> Result<f64, Failure> {
-    let mut wider = program.clone();
-    let more = STEP * wider.limits[limit].most.abs().max(1.0);
-    wider.limits[limit].most += more;
-    Ok((best.objective - wider.solve()?.objective) / more)
+pub fn price(program: &Program, at_most: Option<usize>, best: &Point, limit: usize) -> Result<f64, Failure> {
+    let gain = |more: f64| {
+        let mut wider = program.clone();
+        wider.limits[limit].most += more;
+        Ok((best.objective - misses(&wider, at_most)?) / more)
+    };
+    let mut more = STEP * program.limits[limit].most.abs().max(1.0);
+    let mut price = gain(more)?;
+    for _ in 0..3 {
+        more /= 10.0;
+        let nearer = gain(more)?;
+        let is_steady = (nearer - price).abs() <= 1e-5 * (1.0 + price.abs());
+        price = nearer;
+        if is_steady {
+            break;
+        }
+    }
+    Ok(price.max(0.0))
+}
+
+fn misses(program: &Program, at_most: Option<usize>) -> Result<f64, Failure> {
+    match at_most {
+        Some(_) => Ok(search::best(program, Ask::of_foods(at_most))?.point.objective),
+        None => Ok(program.solve()?.objective),
+    }
 }
 
 fn without(program: &Program, limit: usize) -> Program {

@@ -5,29 +5,32 @@
 
 pub mod chance;
 pub mod explain;
-pub mod few;
-pub mod kitchen;
 pub mod program;
 mod robust;
+pub mod search;
 pub mod targets;
 
+use super::compare::TOO_THIN;
 use super::foods::{Food, Nutrients};
 use super::strength::{MilkNote, TOO_STRONG};
 use crate::references::{self as source, Sourced};
 use crate::units::{Grams, KcalPerMl, Millilitres};
 use program::{Failure, Point, Program, WHOLE};
+use search::{Ask, Found};
 pub use targets::{Aim, Rule, Stage, Targets};
 
 /// Stands above every blend.
 pub const HEADING: &str = "A stop-gap until a milk replacer for puppies is in the house; not a complete food; \
      beyond 48 h ask a vet.";
 /// What no blend here covers.
-pub const NOT_COVERED: &str = "Not counted and not covered: vitamins, iron, taurine, arginine, linoleic acid and DHA, \
+pub const NOT_COVERED: &str = "Not counted and not covered: vitamins, iron, sodium, taurine, arginine, linoleic acid and DHA, \
      and the protection of first milk. A match of energy, protein, fat, lactose, calcium and phosphorus only.";
 /// Misses of a food's figures from pack to pack, as a share (standard deviation).
 pub const FOOD_VARIES: Sourced<f64> = Sourced::new(0.10, &source::FOOD_VARIES);
 /// A blend with more curd than this is spoken of, percent.
 const MUCH_CURD: Sourced<f64> = Sourced::new(10.0, &source::BLEND_LIMITS);
+/// How far the search goes through all foods that were named: some hundredths of a second.
+const NODES_FOR_ALL: usize = 200;
 /// Another food is named only when it takes this share off the misses.
 const WORTH_NAMING: f64 = 0.05;
 
@@ -47,6 +50,8 @@ pub struct Request {
     pub step: Grams,
     /// Foods that must be used, by id, in percent.
     pub least: Vec<(String, f64)>,
+    /// The most that the whole may cost; every food then needs a price.
+    pub budget: Option<f64>,
     /// Draws of the simulation, and its seed.
     pub draws: u32,
     pub seed: u64,
@@ -111,6 +116,8 @@ pub struct Blend {
     pub misses: f64,
     /// False: the scale's step is too coarse; the amounts are exact ones to 0.1 g.
     pub is_weighable: bool,
+    /// No whole steps of these foods come closer; false where the search ended early.
+    pub is_proven: bool,
     pub reached: Vec<Reached>,
     pub limits: Vec<Held>,
     /// The food that would help most, and the misses with it.
@@ -141,33 +148,32 @@ pub fn blend(request: &Request) -> Result<Blend, NoBlend> {
     let foods = foods(request)?;
     let targets = request.stage.targets();
     let mut notes = notes_before(request);
-    let whole = Grams::of(request.volume.get() * super::composition::BITCH.value.density());
-    let mut rules = targets::rules(&foods, &targets.value, whole);
-    for (id, percent) in &request.least {
-        let food = foods
-            .iter()
-            .position(|f| &f.id == id)
-            .ok_or_else(|| NoBlend::Refused(format!("{id} must be used, but is not among the foods")))?;
-        rules.push(Rule::LeastOf { food, percent: *percent });
-    }
-    let program = targets::program(&foods, &targets.value, &rules, request.spread);
-    let best = best(&program, request.at_most).map_err(|f| no_blend(f, &program, &rules, &foods))?;
-    let sound = |failure| no_blend(failure, &program, &rules, &foods);
+    let guess = Grams::of(request.volume.get() * super::composition::BITCH.value.density());
+    let exact = Exact::find(request, &foods, &targets.value, guess)?;
+    // Stock and budget count for what is really weighed.
+    let steps = whole_steps(&foods, &exact.best.grams, request);
+    let whole = request.step.get() * f64::from(steps);
+    let exact = Exact::find(request, &foods, &targets.value, Grams::of(whole))?;
+    let Exact { program, rules, best } = &exact;
+    let sound = |failure| no_blend(failure, program, rules, &foods);
 
-    let whole = whole_for(&foods, &best.grams, request.volume);
-    let weighed = kitchen(&program, &best, whole, request, &mut notes);
+    let weighed = weigh(program, best, steps, request, &mut notes);
     let is_weighable = weighed.is_some();
+    let is_proven = weighed.as_ref().is_none_or(|w| w.is_proven);
     let (grams, misses) = match weighed {
-        Some(w) => (w.grams, w.objective),
-        None => (best.grams.iter().map(|g| (g / WHOLE * whole * 10.0).round() / 10.0).collect(), best.objective),
+        // The product of step and count, without the last digits of floating point.
+        Some(w) => (w.steps.iter().map(|s| tidy(s * request.step.get())).collect(), w.point.objective),
+        None => {
+            (best.grams.iter().map(|g| (g / WHOLE * whole * 10.0).round() / 10.0).collect::<Vec<_>>(), best.objective)
+        }
     };
     let made: Vec<(Grams, Nutrients)> = grams.iter().zip(&foods).map(|(g, f)| (Grams::of(*g), f.per_100g)).collect();
     let nutrients = Nutrients::mixed(&made).ok_or_else(|| NoBlend::Unsound("an empty recipe".into()))?;
     let total: f64 = grams.iter().sum();
 
-    let prices = explain::prices(&program, &best).map_err(sound)?;
-    let sure = robust::simulate(&foods, &grams, &rules, request.draws, request.seed);
-    let limits = rules
+    let prices = explain::prices(program, request.at_most, best).map_err(sound)?;
+    let sure = robust::simulate(&foods, &grams, rules, request.draws, request.seed);
+    let mut limits: Vec<Held> = rules
         .iter()
         .enumerate()
         .map(|(i, rule)| Held {
@@ -179,28 +185,72 @@ pub fn blend(request: &Request) -> Result<Blend, NoBlend> {
             chance: sure.chances[i],
         })
         .collect();
+    limits.extend(request.at_most.map(|most| few_foods(program, most, best)).transpose().map_err(sound)?);
     notes_after(&foods, &grams, &nutrients, &mut notes);
     Ok(Blend {
         reached: targets::aims()
             .map(|aim| Reached { aim, got: aim.of(&nutrients), target: aim.target(&targets.value) })
             .into(),
         limits,
-        would_help: would_help(&program, &best, &rules, request, &targets.value).map_err(sound)?,
+        would_help: would_help(program, best, rules, request, &targets.value).map_err(sound)?,
         strength_range: sure.kcal_per_ml,
         cost: cost(&foods, &grams),
         volume: Millilitres::of(total / nutrients.composition.density()),
         exact_misses: best.objective,
         misses,
         is_weighable,
+        is_proven,
         nutrients,
         notes,
         stage: request.stage,
         parts: foods
-            .into_iter()
+            .iter()
             .zip(best.grams.iter().zip(&grams))
             .filter(|(_, (exact, weigh))| **exact > 0.0 || **weigh > 0.0)
-            .map(|(food, (exact, weigh))| Part { food, exact_g: *exact, weigh: Grams::of(*weigh) })
+            .map(|(food, (exact, weigh))| Part { food: food.clone(), exact_g: *exact, weigh: Grams::of(*weigh) })
             .collect(),
+    })
+}
+
+/// The programme for a weight of blend, and its best point.
+struct Exact {
+    program: Program,
+    rules: Vec<Rule>,
+    best: Point,
+}
+
+impl Exact {
+    fn find(request: &Request, foods: &[Food], targets: &Targets, whole: Grams) -> Result<Self, NoBlend> {
+        let mut rules = targets::rules(foods, targets, whole);
+        for (id, percent) in &request.least {
+            let food = foods
+                .iter()
+                .position(|f| &f.id == id)
+                .ok_or_else(|| NoBlend::Refused(format!("{id} must be used, but is not among the foods")))?;
+            rules.push(Rule::LeastOf { food, percent: *percent });
+        }
+        rules.extend(request.budget.map(|most| Rule::Budget { most, blend: whole }));
+        let program = targets::program(foods, targets, &rules, request.spread);
+        match search::best(&program, Ask::of_foods(request.at_most)) {
+            Ok(found) => Ok(Self { program, rules, best: found.point }),
+            Err(failure) => Err(no_blend(failure, &program, &rules, foods)),
+        }
+    }
+}
+
+fn tidy(grams: f64) -> f64 {
+    (grams * 1e6).round() / 1e6
+}
+
+/// How few foods hold the blend back.
+fn few_foods(program: &Program, most: usize, best: &Point) -> Result<Held, Failure> {
+    let without = program.solve()?.objective;
+    let one_more = search::best(program, Ask::of_foods(Some(most + 1)))?.point.objective;
+    let gain = best.objective - without;
+    Ok(Held {
+        words: format!("at most {most} foods, water counted"),
+        price: (gain > explain::NOTICEABLE).then_some(HoldsBack { without, for_each_unit: best.objective - one_more }),
+        chance: None,
     })
 }
 
@@ -229,6 +279,12 @@ fn foods(request: &Request) -> Result<Vec<Food>, NoBlend> {
                 food.id
             )));
         }
+        if request.budget.is_some() && food.price_per_kg.is_none() && food.kind != super::foods::Kind::Water {
+            return Err(NoBlend::Refused(format!(
+                "a budget needs the price of every food: what does a kilogram of {} cost?",
+                food.id
+            )));
+        }
         if !foods.iter().any(|f| f.id == food.id) {
             foods.push(food.clone());
         }
@@ -242,15 +298,12 @@ fn foods(request: &Request) -> Result<Vec<Food>, NoBlend> {
     Ok(foods)
 }
 
-fn best(program: &Program, at_most: Option<usize>) -> Result<Point, Failure> {
-    match at_most {
-        Some(most) => few::at_most(program, most),
-        None => program.solve(),
-    }
-}
-
 fn no_blend(failure: Failure, program: &Program, rules: &[Rule], foods: &[Food]) -> NoBlend {
     let named = || -> Result<Vec<(String, Option<f64>)>, Failure> {
+        if program.is_feasible()? {
+            // Only the number of foods stands in the way.
+            return Ok(Vec::new());
+        }
         let conflict = explain::conflict(program)?;
         let alone =
             Program { limits: conflict.iter().map(|i| program.limits[*i].clone()).collect(), ..program.clone() };
@@ -260,12 +313,7 @@ fn no_blend(failure: Failure, program: &Program, rules: &[Rule], foods: &[Food])
             .map(|(at, i)| {
                 let is_ratio = matches!(rules[*i], Rule::CalciumLeast | Rule::CalciumMost);
                 let least = if is_ratio { None } else { explain::least_that_works(&alone, at)? };
-                let scale = match &rules[*i] {
-                    Rule::LeastOf { .. } => -1.0,
-                    Rule::Stock { blend, .. } => blend.get() / WHOLE,
-                    _ => 1.0,
-                };
-                Ok((rules[*i].words(foods), least.map(|l| l * scale)))
+                Ok((rules[*i].words(foods), least.map(|l| l * rules[*i].of_the_whole())))
             })
             .collect()
     };
@@ -281,49 +329,64 @@ fn no_blend(failure: Failure, program: &Program, rules: &[Rule], foods: &[Food])
     }
 }
 
-/// The weight of the wanted volume of this blend.
-fn whole_for(foods: &[Food], grams: &[f64], volume: Millilitres) -> f64 {
+/// How many steps of the scale the wanted volume of this blend weighs.
+#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "5 L in steps of 0.01 g are 6e5")]
+fn whole_steps(foods: &[Food], grams: &[f64], request: &Request) -> u32 {
     let parts: Vec<_> = grams.iter().zip(foods).map(|(g, f)| (Grams::of(*g), f.per_100g)).collect();
-    Nutrients::mixed(&parts).map_or(0.0, |n| n.composition.density()) * volume.get()
+    let density = Nutrients::mixed(&parts).map_or(1.0, |n| n.composition.density());
+    // A thousandth of a step is not worth another step.
+    (density * request.volume.get() / request.step.get() - 1e-3).ceil().max(1.0) as u32
 }
 
-/// Whole steps; a food of which less than a step is needed may be left out for it.
-fn kitchen(
-    program: &Program,
-    best: &Point,
-    whole: f64,
-    request: &Request,
-    notes: &mut Vec<MilkNote>,
-) -> Option<kitchen::Weighed> {
-    let step = request.step.get();
-    let weighed = kitchen::weigh(program, &best.grams, whole, step);
-    if weighed.is_some() {
-        return weighed;
-    }
-    // Without the pinches that this scale cannot weigh, the rest may still do.
-    let mut without = program.clone();
-    for (j, grams) in best.grams.iter().enumerate() {
-        if *grams > 0.0 && grams / WHOLE * whole < step {
-            let takes = (0..program.foods).map(|i| f64::from(i == j)).collect();
-            without.limits.push(program::Limit { takes, most: 0.0 });
-        }
-    }
-    let fewer = self::best(&without, request.at_most).ok().and_then(|b| kitchen::weigh(program, &b.grams, whole, step));
-    let larger =
-        [2.0, 3.0, 5.0, 10.0].into_iter().find(|k| kitchen::weigh(program, &best.grams, whole * k, step).is_some());
-    let advice = match larger {
-        Some(k) => format!(
-            "; {} at once would do, thrown away after 24 h, or a scale of 0.1 g",
-            Millilitres::of(request.volume.get() * k)
-        ),
-        None => "; a scale of 0.1 g is needed".into(),
+/// The best whole steps of the foods of the exact blend. A pinch that the scale cannot weigh is
+/// tried without, too.
+fn weigh(program: &Program, exact: &Point, steps: u32, request: &Request, notes: &mut Vec<MilkNote>) -> Option<Found> {
+    let ask = |steps, nodes| Ask { foods: request.at_most, steps: Some(steps), close: search::CLOSE, nodes };
+    let of = |point: &Point, steps: u32| {
+        let its_foods = only(program, |j| point.grams[j] > 0.0);
+        search::best(&its_foods, ask(steps, search::MOST_NODES)).ok()
     };
-    let what = if fewer.is_some() {
-        "the best blend needs a pinch that a scale of this step cannot weigh, so it was left out"
-    } else {
-        "a scale of this step cannot weigh this blend within the limits"
-    };
-    notes.push(MilkNote { says: format!("{what} ({}){advice}.", request.step), source: &source::BLEND_LIMITS });
+    // All foods that were named, as far as a few moments go; and those of the exact blend, to the end.
+    let all = search::best(program, ask(steps, NODES_FOR_ALL)).ok();
+    let same = of(exact, steps).map(|found| Found { is_proven: false, ..found });
+    let pinch = WHOLE / f64::from(steps);
+    let is_pinch = |j: usize| exact.grams[j] > 0.0 && exact.grams[j] < pinch;
+    let found = [all, same]
+        .into_iter()
+        .flatten()
+        .min_by(|a, b| a.point.objective.total_cmp(&b.point.objective).then(b.is_proven.cmp(&a.is_proven)));
+    let left_out = found.as_ref().is_some_and(|f| (0..program.foods).any(|j| is_pinch(j) && f.steps[j] == 0.0));
+    if found.is_none() || left_out {
+        // Twice, three times … the volume in the same steps.
+        let larger = [2, 3, 5, 10].into_iter().find(|k| {
+            of(exact, steps * k).is_some_and(|f| {
+                found.as_ref().is_none_or(|_| (0..program.foods).all(|j| !is_pinch(j) || f.steps[j] > 0.0))
+            })
+        });
+        let advice = match larger {
+            Some(k) => format!(
+                "; {} at once would do, thrown away after 24 h, or a scale of 0.1 g",
+                Millilitres::of(request.volume.get() * f64::from(k))
+            ),
+            None => "; a scale of 0.1 g is needed".into(),
+        };
+        let what = if left_out {
+            "The best blend needs a pinch that a scale of this step cannot weigh, so it was left out"
+        } else {
+            "A scale of this step cannot weigh this blend within the limits"
+        };
+        notes.push(MilkNote { says: format!("{what} ({}){advice}.", request.step), source: &source::BLEND_LIMITS });
+    }
+    found
+}
+
+/// The programme with some of its foods only.
+fn only(program: &Program, keeps: impl Fn(usize) -> bool) -> Program {
+    let mut fewer = program.clone();
+    for out in (0..program.foods).filter(|j| !keeps(*j)) {
+        let takes = (0..program.foods).map(|j| f64::from(j == out)).collect();
+        fewer.limits.push(program::Limit { takes, most: 0.0 });
+    }
     fewer
 }
 
@@ -338,7 +401,8 @@ fn would_help(
     for food in request.others.iter().filter(|f| {
         f.kind.left_out().is_none() && f.per_100g.calcium_mg.is_some() && f.per_100g.phosphorus_mg.is_some()
     }) {
-        if request.foods.iter().any(|f| f.id == food.id) {
+        let is_unpriced = request.budget.is_some() && food.price_per_kg.is_none();
+        if is_unpriced || request.foods.iter().any(|f| f.id == food.id) {
             continue;
         }
         let gives: Vec<f64> =
@@ -349,8 +413,17 @@ fn would_help(
             let takes = (0..more.foods).map(|j| f64::from(j + 1 == more.foods)).collect();
             more.limits.push(program::Limit { takes, most: percent });
         }
+        // Any number of foods can only do better: most candidates are out already.
+        let is_out = |misses: f64| found.is_some_and(|(_, least)| misses >= least - 1e-9);
         let misses = more.solve()?.objective;
-        if found.is_none_or(|(_, least)| misses < least - 1e-9) {
+        if is_out(misses) {
+            continue;
+        }
+        let misses = match request.at_most {
+            Some(_) => search::best(&more, Ask::of_foods(request.at_most))?.point.objective,
+            None => misses,
+        };
+        if !is_out(misses) {
             found = Some((food, misses));
         }
     }
@@ -370,6 +443,12 @@ fn notes_before(request: &Request) -> Vec<MilkNote> {
     }
     if request.day.is_some_and(|d| d < 3) {
         note("First milk cannot be made in a kitchen: what protects a newborn is not in it. Colostrum from the dam or another bitch comes first; the aim here is mature milk.".into(), &source::COLOSTRUM);
+    }
+    if request.day.is_some_and(|d| (3..7).contains(&d)) {
+        note(
+            "Between first milk and day 7 no table of bitch's milk by day was read: the aim is the mean of days 7 to 37.".into(),
+            &source::BITCH_MILK,
+        );
     }
     if request.day.is_some_and(|d| d > 37) {
         note(
@@ -404,6 +483,16 @@ fn notes_after(foods: &[Food], grams: &[f64], nutrients: &Nutrients, notes: &mut
         );
     }
     let kcal = KcalPerMl::of(nutrients.composition.kcal_per_ml());
+    if kcal.get() < TOO_THIN.value {
+        let share = 100.0 * kcal.get() / super::composition::BITCH.value.kcal_per_ml();
+        note(
+            format!(
+                "Too thin: {kcal}, {} % of bitch's milk. A pup would need far more feeds of it, and perhaps more than its stomach can hold.",
+                crate::units::number(share, 0, false)
+            ),
+            TOO_THIN.source,
+        );
+    }
     if kcal.get() > TOO_STRONG.value.0 {
         note(format!("At {kcal} it is stronger than bitch's milk."), TOO_STRONG.source);
     }

@@ -46,6 +46,15 @@ pub struct Limit {
     pub most: f64,
 }
 
+impl Limit {
+    /// The part above the limit beyond rounding, as a share of the limit's size.
+    fn broken_by(&self, x: &[f64]) -> f64 {
+        let size = self.most.abs() + self.takes.iter().zip(x).map(|(c, g)| (c * g).abs()).sum::<f64>();
+        let over = dot(&self.takes, x) - self.most;
+        if over > TOLERANCE * size { over / size } else { 0.0 }
+    }
+}
+
 /// A blend to be found.
 #[derive(Debug, Clone)]
 pub struct Program {
@@ -87,7 +96,15 @@ impl Program {
     /// # Errors
     /// [`Failure`].
     pub fn solve(&self) -> Result<Point, Failure> {
-        let mut model = Model::of(self);
+        self.solve_between(&vec![0.0; self.foods], &vec![WHOLE; self.foods])
+    }
+
+    /// The best blend with each amount between a least and a most.
+    ///
+    /// # Errors
+    /// [`Failure`].
+    pub(super) fn solve_between(&self, least: &[f64], most: &[f64]) -> Result<Point, Failure> {
+        let mut model = Model::between(self, least, most)?;
         let mut objective = Expression::from(0.0);
         let worst = (self.spread > 0.0).then(|| model.variables.add(variable().min(0.0)));
         let mut rows = Vec::new();
@@ -126,7 +143,8 @@ impl Program {
     /// # Errors
     /// [`Failure`].
     pub fn is_feasible(&self) -> Result<bool, Failure> {
-        match Model::of(self).minimise(&Expression::from(0.0), Vec::new()) {
+        let found = Model::of(self).and_then(|m| m.minimise(&Expression::from(0.0), Vec::new()));
+        match found {
             Ok((x, _)) => self.check(&x).map(|()| true),
             Err(Failure::Infeasible) => Ok(false),
             Err(failure) => Err(failure),
@@ -138,7 +156,7 @@ impl Program {
     /// # Errors
     /// [`Failure`].
     pub fn least(&self, takes: &[f64]) -> Result<f64, Failure> {
-        let model = Model::of(self);
+        let model = Model::of(self)?;
         let objective = model.weigh(takes);
         let (x, _) = model.minimise(&objective, Vec::new())?;
         self.check(&x)?;
@@ -158,38 +176,53 @@ impl Program {
         if (sum - WHOLE).abs() > TOLERANCE * WHOLE {
             return fail(format!("the parts sum to {sum} of 100 g"));
         }
-        for (i, limit) in self.limits.iter().enumerate() {
-            let size: f64 = limit.most.abs() + limit.takes.iter().zip(x).map(|(c, g)| (c * g).abs()).sum::<f64>();
-            if dot(&limit.takes, x) > limit.most + TOLERANCE * size {
-                return fail(format!("limit {i} is broken"));
-            }
+        match self.limits.iter().position(|limit| limit.broken_by(x) > 0.0) {
+            Some(i) => fail(format!("limit {i} is broken")),
+            None => Ok(()),
         }
-        Ok(())
+    }
+
+    /// By how much the limits are broken together, each as a share of its size.
+    pub(super) fn broken_by(&self, x: &[f64]) -> f64 {
+        self.limits.iter().map(|limit| limit.broken_by(x)).sum()
     }
 }
 
 struct Model {
     variables: ProblemVariables,
-    x: Vec<Variable>,
+    /// None: a food of which nothing may be taken.
+    x: Vec<Option<Variable>>,
     rows: Vec<good_lp::Constraint>,
 }
 
 impl Model {
+    fn of(program: &Program) -> Result<Self, Failure> {
+        Self::between(program, &vec![0.0; program.foods], &vec![WHOLE; program.foods])
+    }
+
     /// The amounts with their sum and limits. A limit on one food is a bound of its amount.
-    fn of(program: &Program) -> Self {
+    fn between(program: &Program, least: &[f64], most: &[f64]) -> Result<Self, Failure> {
         let mut variables = ProblemVariables::new();
-        let mut most = vec![f64::INFINITY; program.foods];
+        let (mut least, mut most) = (least.to_vec(), most.to_vec());
         let mut wide = Vec::new();
         for limit in &program.limits {
             let mut used = limit.takes.iter().enumerate().filter(|(_, c)| **c != 0.0);
             match (used.next(), used.next()) {
-                (Some((j, c)), None) if *c > 0.0 && limit.most >= 0.0 => most[j] = most[j].min(limit.most / c),
+                (Some((j, c)), None) if *c > 0.0 => most[j] = most[j].min(limit.most / c),
+                (Some((j, c)), None) => least[j] = least[j].max(limit.most / c),
                 // Nothing takes from it.
                 (None, _) if limit.most >= 0.0 => {}
+                (None, _) => return Err(Failure::Infeasible),
                 _ => wide.push(limit),
             }
         }
-        let x: Vec<Variable> = most.iter().map(|most| variables.add(variable().min(0.0).max(*most))).collect();
+        if least.iter().zip(&most).any(|(least, most)| *most < 0.0 || least > most) {
+            return Err(Failure::Infeasible);
+        }
+        let bounds = least.iter().zip(&most);
+        let x = bounds
+            .map(|(least, most)| (*most > 0.0).then(|| variables.add(variable().min(*least).max(*most))))
+            .collect();
         let mut model = Self { variables, x, rows: Vec::new() };
         model.rows.push(constraint!(model.weigh(&vec![1.0; program.foods]) == WHOLE));
         for limit in wide {
@@ -198,11 +231,12 @@ impl Model {
             let scaled: Vec<f64> = limit.takes.iter().map(|c| c / scale).collect();
             model.rows.push(constraint!(model.weigh(&scaled) <= limit.most / scale));
         }
-        model
+        Ok(model)
     }
 
     fn weigh(&self, coefficients: &[f64]) -> Expression {
-        self.x.iter().zip(coefficients).filter(|(_, c)| **c != 0.0).map(|(x, c)| *c * *x).sum()
+        let each = self.x.iter().zip(coefficients).filter(|(_, c)| **c != 0.0);
+        each.filter_map(|(x, c)| x.map(|x| *c * x)).sum()
     }
 
     fn minimise(self, objective: &Expression, rows: Vec<good_lp::Constraint>) -> Result<(Vec<f64>, f64), Failure> {
@@ -215,7 +249,8 @@ impl Model {
             other => Failure::Unsound(other.to_string()),
         })?;
         // A crumb is no ingredient.
-        let grams = self.x.iter().map(|x| Some(solution.value(*x)).filter(|g| g.abs() > 1e-9).unwrap_or(0.0)).collect();
+        let value = |x: &Option<Variable>| x.map_or(0.0, |x| solution.value(x));
+        let grams = self.x.iter().map(|x| Some(value(x)).filter(|g| g.abs() > 1e-9).unwrap_or(0.0)).collect();
         Ok((grams, solution.eval(objective)))
     }
 }

@@ -74,6 +74,10 @@ fn holds(rule: &Rule, n: &Nutrients) -> Option<bool> {
         Rule::DryMatter { most_g } => Some(100.0 - n.composition.water <= *most_g),
         Rule::CalciumLeast => Some(calcium >= CALCIUM_RATIO.value.0 * phosphorus),
         Rule::CalciumMost => Some(calcium <= CALCIUM_RATIO.value.1 * phosphorus),
-        Rule::MostOf { .. } | Rule::MostOfKind { .. } | Rule::LeastOf { .. } | Rule::Stock { .. } => None,
+        Rule::MostOf { .. }
+        | Rule::MostOfKind { .. }
+        | Rule::LeastOf { .. }
+        | Rule::Stock { .. }
+        | Rule::Budget { .. } => None,
     }
 }

@@ -164,6 +164,11 @@ pub enum Rule {
         has: Grams,
         blend: Grams,
     },
+    /// What this much blend may cost.
+    Budget {
+        most: f64,
+        blend: Grams,
+    },
 }
 
 impl Rule {
@@ -186,6 +191,17 @@ impl Rule {
                 format!("{} at least {} % of the blend", foods[*food].id, number(*percent, 1, false))
             }
             Self::Stock { food, has, .. } => format!("only {has} of {} in the house", foods[*food].id),
+            Self::Budget { most, .. } => format!("at most {} of your money for all of it", number(*most, 2, false)),
+        }
+    }
+
+    /// From a figure of 100 g, as the programme counts, to the figure in the words.
+    #[must_use]
+    pub fn of_the_whole(&self) -> f64 {
+        match self {
+            Self::LeastOf { .. } => -1.0,
+            Self::Stock { blend, .. } | Self::Budget { blend, .. } => blend.get() / WHOLE,
+            _ => 1.0,
         }
     }
 
@@ -211,6 +227,9 @@ impl Rule {
             }
             Self::LeastOf { food, percent } => (one(*food, -1.0), -percent),
             Self::Stock { food, has, blend } => (one(*food, 1.0), WHOLE * (*has / *blend)),
+            Self::Budget { most, blend } => {
+                (foods.iter().map(|f| f.price_per_kg.unwrap_or(0.0) / 1000.0).collect(), WHOLE * most / blend.get())
+            }
         };
         Limit { takes, most }
     }

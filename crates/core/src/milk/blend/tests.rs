@@ -11,6 +11,7 @@ fn request(ids: &[&str]) -> Request {
         at_most: None,
         step: Grams::of(1.0),
         least: Vec::new(),
+        budget: None,
         draws: 2000,
         seed: 1,
         replacer: None,
@@ -141,6 +142,13 @@ fn a_replacer_on_the_shelf_comes_first() {
     assert!(blend.notes[0].says.contains("use it and not this blend"));
     assert!(blend.notes.iter().any(|n| n.says.contains("taurine") && n.says.contains("arginine")));
     assert!(HEADING.contains("stop-gap") && HEADING.contains("beyond 48 h ask a vet"));
+}
+
+#[test]
+fn a_thin_blend_says_so() {
+    // Goat's milk alone is 0.71 kcal per mL; with cream, 1.2 (home handbook p 499: replacers 1.0 to 1.3).
+    let says = |ids: &[&str]| blend(&request(ids)).unwrap().notes.iter().any(|n| n.says.starts_with("Too thin"));
+    assert!(says(&["goat_milk"]) && !says(&["goat_milk", "cream", "calcium_carbonate"]));
 }
 
 #[test]

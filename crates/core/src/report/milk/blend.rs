@@ -25,6 +25,9 @@ pub struct BlendReport {
     pub recipe: Vec<PartLine>,
     /// False: the scale's step is too coarse; the amounts are exact ones to 0.1 g.
     pub is_weighable: bool,
+    /// No whole steps of the foods that were named come closer by more than 0.1; false where the search
+    /// ended before that was shown.
+    pub is_proven_best: bool,
     pub per_100g: PartsLine,
     pub calcium_to_phosphorus: Option<f64>,
     pub reached: Vec<ReachedLine>,
@@ -125,6 +128,7 @@ pub fn blend(request: &Request) -> Result<BlendReport, NoBlendReport> {
             })
             .collect(),
         is_weighable: b.is_weighable,
+        is_proven_best: b.is_proven,
         per_100g: n.in_100g().into(),
         calcium_to_phosphorus: n.calcium_to_phosphorus(),
         reached: b

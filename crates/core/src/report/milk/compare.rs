@@ -1,15 +1,19 @@
 //! Milks beside bitch's milk.
 
+use jiff::Timestamp;
 use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::{Cite, PartsLine, said};
-use crate::milk::compare::{for_pup, warnings};
+use crate::assess::assess;
+use crate::milk::blend::NOT_COVERED;
+use crate::milk::compare::{for_pup, of_parts, warnings};
 use crate::milk::foods::{Food, Kind, Nutrients};
 use crate::milk::profile::{self, bitch};
+use crate::milk::stages::BY_DAY;
 use crate::milk::{self, LABEL_ENERGY_OFF, MilkNote};
-use crate::record::{EnergyChoice, EnergyTable, Milk, MilkKind};
-use crate::references::{self as source};
+use crate::record::{EnergyChoice, EnergyTable, Facts, Milk, MilkKind, PupId};
+use crate::references::{self as source, Mark};
 use crate::report::build::cite;
 use crate::report::{SCHEMA_VERSION, Said};
 use crate::units::{Grams, KcalPerMl, number};
@@ -29,6 +33,7 @@ pub struct CompareRequest {
     pub milks: Vec<Milk>,
     pub foods: Vec<Food>,
     pub recipes: Vec<Own>,
+    pub pup: Option<PupId>,
     pub weight: Grams,
     pub age_h: f64,
     pub energy: Option<EnergyChoice>,
@@ -39,11 +44,34 @@ pub struct CompareRequest {
 pub struct CompareReport {
     pub schema_version: u32,
     pub energy_convention: Cite,
+    /// Null when no pup of a folder was meant.
+    pub pup: Option<String>,
     pub pup_weight_g: f64,
     pub pup_age_days: f64,
     pub natural_lactose_g_per_kg_day: f64,
+    /// Bitch's milk by day of lactation, as published; days in between are not filled in.
+    pub bitch_by_day: Vec<ByDayLine>,
     /// Bitch's milk first, then milk replacers for puppies, then others, then home blends.
     pub milks: Vec<MilkLine>,
+}
+
+/// A published figure of bitch's milk, in a litre.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct ByDayLine {
+    pub days: String,
+    pub what: String,
+    pub unit_per_litre: String,
+    pub low: f64,
+    pub high: f64,
+    pub source: Cite,
+}
+
+/// The lightest pup that is here, by readings that are not in doubt: its name, weight, age in hours.
+#[must_use]
+pub fn lightest(facts: &Facts, now: Timestamp) -> Option<(PupId, Grams, f64)> {
+    let assessment = assess(&facts.known_at(now), now);
+    let pups = assessment.pups.iter().filter_map(|p| Some((p.pup.id.clone(), p.latest()?.weight, p.age.get())));
+    pups.min_by(|a, b| a.1.get().total_cmp(&b.1.get()))
 }
 
 /// One milk.
@@ -82,9 +110,21 @@ pub fn compare(request: &CompareRequest) -> CompareReport {
     CompareReport {
         schema_version: SCHEMA_VERSION,
         energy_convention: cite(&source::ENERGY_CONVENTION),
+        pup: request.pup.as_ref().map(|p| p.0.clone()),
         pup_weight_g: request.weight.get(),
         pup_age_days: request.age_h / 24.0,
         natural_lactose_g_per_kg_day: milk::compare::NATURAL_LACTOSE.value,
+        bitch_by_day: BY_DAY
+            .iter()
+            .map(|r| ByDayLine {
+                days: r.days.into(),
+                what: r.what.into(),
+                unit_per_litre: r.unit.into(),
+                low: r.low,
+                high: r.high,
+                source: cite(r.source),
+            })
+            .collect(),
         milks: milks.into_iter().map(|(_, line)| line).collect(),
     }
 }
@@ -107,7 +147,7 @@ fn of_nutrients(name: &str, n: &Nutrients, request: &CompareRequest, source: &st
     line.per_100ml = Some(n.in_100ml().into());
     line.per_100kcal = n.in_100kcal().map(Into::into);
     line.calcium_to_phosphorus = n.calcium_to_phosphorus();
-    line.warnings = warnings(n).iter().map(said).collect();
+    line.warnings = warnings(n, true).iter().map(said).collect();
     source.clone_into(&mut line.source);
     line
 }
@@ -137,13 +177,7 @@ fn of_strength(name: &str, strength: Option<KcalPerMl>, lactose: Option<f64>, re
 
 fn of_milk(milk: &Milk, request: &CompareRequest) -> MilkLine {
     let strength = milk::strength(milk);
-    let by_kind = match milk.kind {
-        MilkKind::Goat => milk::foods::by_id("goat_milk").map(|f| f.per_100g),
-        MilkKind::Cow => milk::foods::by_id("cow_milk").map(|f| f.per_100g),
-        MilkKind::Bitch => Some(bitch()),
-        _ => None,
-    };
-    let nutrients = milk.recipe.zip(milk.solids).and_then(|(r, s)| Nutrients::of_powder(r, s)).or(by_kind);
+    let nutrients = Nutrients::of_milk(milk);
     let mut line = match (&nutrients, strength) {
         // The label's own strength counts, as in every plan.
         (Some(n), Some(s)) => {
@@ -153,6 +187,12 @@ fn of_milk(milk: &Milk, request: &CompareRequest) -> MilkLine {
             line.day_ml = fed.day_ml;
             line.fewest_feeds_per_day = fed.fewest_feeds_per_day;
             line.lactose_g_per_kg_day = fed.lactose_g_per_kg_day;
+            // Of its strength the notes below speak, by the label.
+            let is_lactose_known = milk.solids.is_none() || milk.more.lactose.is_some();
+            line.warnings = of_parts(n, is_lactose_known).iter().map(said).collect();
+            if !is_lactose_known {
+                line.not_published.push("lactose: all carbohydrate counted, the label does not say".into());
+            }
             line
         }
         (Some(n), None) => of_nutrients(&milk.id, n, request, "analysis and ratio of the label"),
@@ -173,6 +213,10 @@ fn of_milk(milk: &Milk, request: &CompareRequest) -> MilkLine {
 
 fn of_food(food: &Food, request: &CompareRequest) -> MilkLine {
     let mut line = of_nutrients(&food.name, &food.per_100g, request, &food.table);
+    // In the public table's milks carbohydrate is lactose; on the household's label it is the most.
+    if food.kind == Kind::Label && food.mark("lactose") != Mark::Read {
+        line.warnings = warnings(&food.per_100g, false).iter().map(said).collect();
+    }
     line.not_published = food.not_published().map(|(figure, mark)| format!("{figure}: {}", mark.word())).collect();
     line.not_published_source = food.not_published().next().map(|_| cite(&source::FOOD_MEMORY));
     let mut say = |says: String, source| line.warnings.insert(0, said(&MilkNote { says, source }));
@@ -202,6 +246,7 @@ fn of_recipe(own: &Own, request: &CompareRequest) -> Option<MilkLine> {
     let mut line = of_nutrients(&own.name, &made.nutrients, request, "worked out from its parts");
     let per_ml = made.kcal / made.volume_ml;
     line.warnings.insert(0, said(&MilkNote { says: milk::blend::HEADING.into(), source: &source::STOP_GAP }));
+    line.warnings.push(said(&MilkNote { says: NOT_COVERED.into(), source: &source::NOT_COVERED }));
     if let Some(stated) = own.stated
         && (stated.get() - per_ml).abs() / stated.get() > LABEL_ENERGY_OFF.value
     {
@@ -257,6 +302,7 @@ moisture_percent = 4
             milks: facts.milks,
             foods: vec![milk::foods::by_id("goat_milk").unwrap().clone()],
             recipes: Vec::new(),
+            pup: None,
             weight: Grams::of(400.0),
             age_h: 240.0,
             energy: None,

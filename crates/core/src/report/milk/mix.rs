@@ -11,6 +11,7 @@ use crate::limits;
 use crate::milk;
 use crate::mix::heat::{self, BATH_PER_MINUTE};
 use crate::mix::portion::{self, Measure, Portion};
+use crate::mix::until_weaned::until_weaned;
 use crate::mix::{self, COLD, DEAD_VOLUME, HOT, KEEPS, thin};
 use crate::record::{Facts, Milk, MilkKind, PowderRecipe, PupId, hours_after};
 use crate::references::{self as source, Sourced};
@@ -113,6 +114,20 @@ pub struct CostLine {
     pub price_per_kg: f64,
     pub pups: Vec<(String, f64)>,
     pub litter_per_day: f64,
+    pub until_weaned: Option<UntilWeanedLine>,
+}
+
+/// An estimate to the last day on which milk is planned, for slow, usual and fast growth.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct UntilWeanedLine {
+    pub to_day: f64,
+    /// Pups that are fed by us and counted.
+    pub pups: usize,
+    pub cost: [f64; 3],
+    /// To buy, as it is sold.
+    pub kg: [f64; 3],
+    pub assumes: String,
+    pub source: Cite,
 }
 
 /// The batch.
@@ -163,7 +178,7 @@ pub fn mix(facts: &Facts, now: Timestamp, request: &MixRequest) -> Result<MixRep
         throw_away_at: iso(throw_away, zone),
         bath: Some(bath(request.bath.unwrap_or(BATH))),
         thinning: request.thin_for.as_ref().map(|pup| thinning(facts, &line, pup, strength, now)).transpose()?,
-        cost: cost(milk, &line),
+        cost: cost(facts, milk, in_use.strength.kcal_per_ml, &line),
         made_off_percent,
         notes: notes(in_use, request, mix::switched(facts, now).as_ref()),
         sources: [
@@ -310,7 +325,7 @@ fn thinning(facts: &Facts, line: &Line, pup: &PupId, strength: KcalPerMl, now: T
 }
 
 /// Of what is planned by hand for a day, at the price of a kilogram as it is bought.
-fn cost(milk: &Milk, line: &Line) -> Option<CostLine> {
+fn cost(facts: &Facts, milk: &Milk, strength: KcalPerMl, line: &Line) -> Option<CostLine> {
     let price_per_kg = milk.price_per_kg?;
     let grams_per_ml = match milk.recipe {
         Some(recipe) => recipe.powder.get() / milk::mixed_volume(recipe, milk.solids).get(),
@@ -324,7 +339,22 @@ fn cost(milk: &Milk, line: &Line) -> Option<CostLine> {
         .filter_map(|(pup, need)| Some((pup.pup.id.0.clone(), need.as_ref().ok()?.by_hand_volume)))
         .map(|(pup, volume)| (pup, volume.get() * grams_per_ml / 1000.0 * price_per_kg))
         .collect();
-    Some(CostLine { price_per_kg, litter_per_day: pups.iter().map(|(_, cost)| cost).sum(), pups })
+    let ahead = until_weaned(facts, &line.assessment, &line.needs, strength).map(|ahead| {
+        let kg = ahead.ml.map(|ml| ml * grams_per_ml / 1000.0);
+        UntilWeanedLine {
+            to_day: limits::PLANNED_UNTIL_H.value / 24.0,
+            pups: ahead.pups,
+            cost: kg.map(|kg| kg * price_per_kg),
+            kg,
+            assumes:
+                "the energy table, today's weights and the published gains from slow to fast; pups with their dam \
+                      are not counted, nothing else is eaten (weaning food makes it less), nothing is spilt (what is \
+                      thrown away makes it more)"
+                    .into(),
+            source: cite(ahead.source),
+        }
+    });
+    Some(CostLine { price_per_kg, litter_per_day: pups.iter().map(|(_, cost)| cost).sum(), pups, until_weaned: ahead })
 }
 
 /// g per mL of a fluid milk (cow's and goat's milk by cup weight, milk handbook section 4).
@@ -434,6 +464,41 @@ price_per_kg = 40
         // at 40 a kilogram: 1.7577.
         let report = asked(&facts((870, 900), &well("stool,firm")), &MixRequest::default()).unwrap();
         assert!((report.cost.unwrap().litter_per_day - 1.7577).abs() < 5e-4);
+    }
+
+    #[test]
+    fn milk_until_weaned_is_summed_by_day() {
+        // By hand: a geometric sum. 900 g on day 17.0833 at 22 kcal per 100 g, 5 % a day to day 28, then 2 g a
+        // day for each kg of 25 kg: 50 g. Days begin at ages 17.0833 to 34.0833; the last is 22 of 24 h long.
+        let days_of_percent = 11;
+        let end = 900.0 * 1.05_f64.powi(days_of_percent);
+        let grams_days = 900.0 * (1.05_f64.powi(days_of_percent) - 1.0) / 0.05
+            + (0..6).map(|d| end + 50.0 * f64::from(d)).sum::<f64>()
+            + (end + 300.0) * 22.0 / 24.0;
+        let kg = grams_days * 0.22 / 1.2 * (10.0 / 37.55) / 1000.0;
+        let report = asked(&facts((870, 900), &well("stool,firm")), &MixRequest::default()).unwrap();
+        let ahead = report.cost.unwrap().until_weaned.unwrap();
+        assert!((ahead.kg[1] / kg - 1.0).abs() < 1e-3, "{:?} against {kg}", ahead.kg);
+        assert!(ahead.kg[0] < ahead.kg[1] && ahead.kg[1] < ahead.kg[2]);
+        assert!((ahead.cost[1] - 40.0 * ahead.kg[1]).abs() < 1e-9 && ahead.pups == 1 && ahead.to_day == 35.0);
+    }
+
+    #[test]
+    fn water_and_bath_follow_the_closed_forms() {
+        // Mixing of hot and cold water: hot share (38 - 15) / (70 - 15); Newton: ln((5 - 50) / (38 - 50)) / k.
+        let facts = facts((870, 900), &well("stool,firm"));
+        let at = |hot: f64, cold: f64, bath: f64| {
+            let c = |t| Some(Celsius::of(t));
+            asked(&facts, &MixRequest { hot: c(hot), cold: c(cold), bath: c(bath), ..MixRequest::default() }).unwrap()
+        };
+        let report = at(70.0, 15.0, 50.0);
+        let p = report.powder.unwrap();
+        assert_eq!(p.hot_water_ml, Some((p.water_ml * 23.0 / 55.0).round()));
+        assert!((p.hot_water_ml.unwrap() + p.cold_water_ml.unwrap() - p.water_ml).abs() < 1e-9);
+        assert!((report.bath.unwrap().minutes.unwrap() - (45.0_f64 / 12.0).ln() / 0.2173).abs() < 1e-9);
+        // Neither water can give 38 °C, or the bath is too cold: said, not made up.
+        assert_eq!(at(37.0, 15.0, 37.0).powder.unwrap().hot_water_ml, None);
+        assert_eq!(at(37.0, 15.0, 37.0).bath.unwrap().minutes, None);
     }
 
     #[test]

@@ -8,7 +8,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 pub use blend::{BlendReport, NoBlendReport, blend};
-pub use compare::{CompareReport, CompareRequest, MilkLine, Own, compare};
+pub use compare::{CompareReport, CompareRequest, MilkLine, Own, compare, lightest};
 pub use mix::{BathLine, MixPowder, MixReport, MixRequest, ThinLine, mix};
 
 use super::build::cite;
