@@ -6,7 +6,7 @@ use whelpward_core::book::{Fact, Kind, fold};
 
 use crate::build::*;
 
-/// A small generator of numbers of our own (SplitMix64), so that a seed names a case for ever.
+/// A small generator of numbers of our own (`SplitMix64`), so that a seed names a case for ever.
 struct Dice(u64);
 
 impl Dice {
@@ -81,6 +81,7 @@ fn random_facts(dice: &mut Dice) -> Vec<Fact> {
 }
 
 #[test]
+#[expect(clippy::disallowed_methods, reason = "the core reads no environment; its tests are told how long to run")]
 fn shuffled_and_duplicated_arrival_gives_an_equal_litter() {
     let sets: u64 = std::env::var("WHELPWARD_SHUFFLES").ok().and_then(|n| n.parse().ok()).unwrap_or(100);
     let (mut corrected, mut withdrawn, mut asked, mut refused_some, mut blank) = (0, 0, 0, 0, 0);
