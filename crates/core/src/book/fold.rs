@@ -1,13 +1,11 @@
 //! Any set of facts of one litter to the litter as it stands.
 
 use std::collections::{BTreeMap, BTreeSet, HashMap};
-use std::sync::Arc;
-
-use serde_json::Value;
+use std::sync::{Arc, OnceLock};
 
 use super::questions::{Question, answers, settle_feeds, settle_weighings};
 use super::{Fact, FactId, Kind};
-use crate::record::entries::{assemble, typed};
+use crate::record::entries::{Draft, Instead, assemble, typed};
 use crate::record::{Entry, Facts, Home, Problem};
 
 /// The version of an entry that counts.
@@ -30,7 +28,9 @@ pub struct Folded {
     counted: BTreeMap<FactId, (FactId, Arc<Fact>)>,
     /// The first version of each correction.
     roots: BTreeMap<FactId, FactId>,
-    entries: Vec<Entry>,
+    /// What stands in the folder: each fact with what its place in the litter changes of it.
+    written: Vec<(Home, Arc<Fact>, Instead)>,
+    entries: OnceLock<Vec<Entry>>,
 }
 
 /// A fact that counts but cannot be read beside the others.
@@ -79,7 +79,12 @@ impl Folded {
     /// What counts and reads, as the entries of a litter folder.
     #[must_use]
     pub fn entries(&self) -> &[Entry] {
-        &self.entries
+        self.entries.get_or_init(|| {
+            let draft = |(home, fact, instead): &(Home, Arc<Fact>, Instead)| {
+                Draft { home: *home, own: &fact.body, instead: instead.clone() }.entry()
+            };
+            self.written.iter().map(draft).collect()
+        })
     }
 }
 
@@ -227,14 +232,17 @@ pub fn fold(facts: &[Arc<Fact>]) -> Folded {
     let winners = tree.winners(&mut questions);
     let pups = named_pups(&winners, &mut questions);
     let mut refused = Vec::new();
-    let (versions, entries) = versions(&winners, &pups, &mut refused);
+    let (versions, mut drafts) = versions(&winners, &pups, &mut refused);
     let answered = answers(winners.values().copied().filter(|f| f.kind == Kind::Answer), |id| tree.root(id));
-    let assembled = assemble(entries, |events| {
+    let assembled = assemble(&mut drafts, |events| {
         settle_feeds(events.feeds, &versions, &answered, &mut questions);
         settle_weighings(events.weighings, &versions, &mut questions);
     });
     let problems = assembled.refused.into_iter();
     refused.extend(problems.map(|(place, problem)| Refused { fact: versions[place].fact.id, problem }));
+    let drafts = drafts.into_iter().zip(&versions).zip(assembled.counts);
+    let written = drafts.filter(|(_, counts)| *counts).map(|((d, v), _)| (d.home, Arc::clone(&v.fact), d.instead));
+    let written = written.collect();
     questions.sort();
     questions.dedup();
     refused.sort_by(|a, b| (a.fact, &a.problem).cmp(&(b.fact, &b.problem)));
@@ -245,36 +253,37 @@ pub fn fold(facts: &[Arc<Fact>]) -> Folded {
         refused,
         roots: tree.earlier.keys().map(|id| (*id, tree.root(*id))).collect(),
         counted: winners.into_iter().map(|(root, f)| (f.id, (root, Arc::clone(f)))).collect(),
-        entries: assembled.entries,
+        written,
+        entries: OnceLock::new(),
     }
 }
 
 /// The versions that belong into a folder, each with its entry at the same place.
-fn versions(
-    winners: &BTreeMap<FactId, &Arc<Fact>>,
+fn versions<'f>(
+    winners: &BTreeMap<FactId, &'f Arc<Fact>>,
     pups: &[(FactId, String)],
     refused: &mut Vec<Refused>,
-) -> (Vec<Version>, Vec<Entry>) {
+) -> (Vec<Version>, Vec<Draft<'f>>) {
     let names: HashMap<FactId, &str> = pups.iter().map(|(id, name)| (*id, name.as_str())).collect();
     let leavings = leavings(winners, refused);
-    let mut by_kind: BTreeMap<Kind, Vec<(Version, Entry)>> = BTreeMap::new();
+    let mut by_kind: BTreeMap<Kind, Vec<(Version, Draft<'f>)>> = BTreeMap::new();
     let mut same_named: HashMap<(Kind, String), usize> = HashMap::new();
     for (root, fact) in winners {
         let Some(home) = fact.kind.home() else { continue };
-        let mut values = fact.body.clone();
+        let mut instead: Instead = Vec::new();
         match fact.kind {
             Kind::Litter if fact.litter != *root => continue,
             Kind::Litter => {
                 // "When the first pup was born": until somebody says it of the litter, the pups do.
                 let first = pups.iter().filter_map(|(pup, _)| winners.get(pup)).map(|f| f.occurred).min();
-                if let (false, Some(first)) = (values.contains_key("whelped_at"), first) {
-                    values.insert("whelped_at".into(), first.to_string().into());
+                if let (false, Some(first)) = (fact.body.contains_key("whelped_at"), first) {
+                    instead.push(("whelped_at", Some(first.to_string().into())));
                 }
             }
             Kind::Pup => {
-                values.insert("id".into(), names[root].into());
+                instead.push(("id", Some(names[root].into())));
                 if let Some(leaving) = leavings.get(root) {
-                    values.extend(leaving.body.iter().filter(|(k, _)| k.starts_with("left_")).map(own));
+                    instead.extend(["left_at", "left_why"].map(|name| (name, leaving.body.get(name).cloned())));
                 }
             }
             _ => {}
@@ -282,19 +291,19 @@ fn versions(
         if fact.kind.is_in_envelope("carer")
             && let Some(carer) = &fact.carer
         {
-            values.insert("carer".into(), carer.as_str().into());
+            instead.push(("carer", Some(carer.as_str().into())));
         }
         if fact.kind.is_in_envelope("pup")
             && let Some(pup) = fact.pup
         {
             if let Some(name) = names.get(&pup) {
-                values.insert("pup".into(), (*name).into());
+                instead.push(("pup", Some((*name).into())));
             } else {
                 refused.push(Refused { fact: fact.id, problem: no_such_pup(fact.kind) });
                 continue;
             }
         }
-        let version = (Version { root: *root, fact: Arc::clone(fact) }, Entry { home, values });
+        let version = (Version { root: *root, fact: Arc::clone(fact) }, Draft { home, own: &fact.body, instead });
         let of_kind = by_kind.entry(fact.kind).or_default();
         // Two carers, milks or foods of one name are one, and there is one dam; the one made last is right.
         if let Some(name) = only_one_of(fact, home) {
@@ -310,11 +319,11 @@ fn versions(
         of_kind.push(version);
     }
     if let Some(milks) = by_kind.get_mut(&Kind::Milk) {
-        let is_in_use = |e: &Entry| e.values.get("in_use").is_some_and(|v| typed(v).trim() == "true");
-        let last = milks.iter().filter(|(_, e)| is_in_use(e)).map(|(v, _)| v.fact.id).max();
-        for (version, entry) in milks {
+        let is_in_use = |d: &Draft<'_>| d.value("in_use").is_some_and(|v| typed(v).trim() == "true");
+        let last = milks.iter().filter(|(_, d)| is_in_use(d)).map(|(v, _)| v.fact.id).max();
+        for (version, draft) in milks {
             if Some(version.fact.id) != last {
-                entry.values.remove("in_use");
+                draft.instead.push(("in_use", None));
             }
         }
     }
@@ -329,10 +338,6 @@ fn only_one_of(fact: &Fact, home: Home) -> Option<String> {
         (None, Home::Section(section)) if !section.repeated => Some(String::new()),
         _ => None,
     }
-}
-
-fn own((name, value): (&String, &Value)) -> (String, Value) {
-    (name.clone(), value.clone())
 }
 
 fn no_such_pup(kind: Kind) -> Problem {

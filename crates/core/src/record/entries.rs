@@ -233,12 +233,39 @@ fn table_text(table: &Table, rows: &[&Entry]) -> String {
     String::from_utf8(writer.into_inner().expect("a Vec takes every byte")).expect("texts are UTF-8")
 }
 
+/// An entry that is made of values somewhere else: thousands of them need not be copied to be read.
+pub(crate) struct Draft<'v> {
+    pub home: Home,
+    pub own: &'v Values,
+    /// What stands instead of or beside its own values; nothing takes the value away.
+    pub instead: Instead,
+}
+
+pub(crate) type Instead = Vec<(&'static str, Option<Value>)>;
+
+impl Draft<'_> {
+    /// Its values by name.
+    fn values(&self) -> impl Iterator<Item = (&str, &Value)> {
+        let is_own = |name: &str| self.instead.iter().all(|(n, _)| *n != name);
+        let own = self.own.iter().map(|(name, value)| (name.as_str(), value)).filter(move |(name, _)| is_own(name));
+        own.chain(self.instead.iter().filter_map(|(name, value)| Some((*name, value.as_ref()?))))
+    }
+
+    pub fn value(&self, name: &str) -> Option<&Value> {
+        self.values().find(|(n, _)| *n == name).map(|(_, value)| value)
+    }
+
+    pub fn entry(&self) -> Entry {
+        Entry { home: self.home, values: self.values().map(|(name, value)| (name.to_owned(), value.clone())).collect() }
+    }
+}
+
 /// What became of entries: the facts, the entries that gave them, and what does not read.
 pub(crate) struct Assembled {
     /// None where the litter itself is missing or does not read.
     pub facts: Option<Facts>,
-    /// The entries behind the facts: they are a folder that reads.
-    pub entries: Vec<Entry>,
+    /// For each entry whether it stands behind the facts: these are a folder that reads.
+    pub counts: Vec<bool>,
     /// What is wrong, with the place of its entry.
     pub refused: Vec<(usize, Problem)>,
 }
@@ -254,10 +281,10 @@ pub(crate) struct Events<'r> {
 ///
 /// Unlike a folder, a book is never refused whole: one bad entry must not blank the page.
 /// `settle` sees only what reads, so that nothing gives way to a row that is then refused.
-pub(crate) fn assemble(entries: Vec<Entry>, settle: impl FnOnce(Events<'_>)) -> Assembled {
+pub(crate) fn assemble(entries: &mut [Draft<'_>], settle: impl FnOnce(Events<'_>)) -> Assembled {
     let mut refused = Vec::new();
-    let Some(file) = sections_that_read(&entries, &mut refused) else {
-        return Assembled { facts: None, entries: Vec::new(), refused };
+    let Some(file) = sections_that_read(entries, &mut refused) else {
+        return Assembled { facts: None, counts: vec![false; entries.len()], refused };
     };
     let known = tables::Known {
         pups: file.pups.iter().map(|p| (&p.id, p.born_at)).collect(),
@@ -268,7 +295,6 @@ pub(crate) fn assemble(entries: Vec<Entry>, settle: impl FnOnce(Events<'_>)) -> 
     for (place, _) in &refused {
         counts[*place] = false;
     }
-    let mut entries = entries;
     let (mut weighings, mut feeds, mut checks, mut foods) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
     for (place, entry) in entries.iter_mut().enumerate() {
         let Home::Table(table) = entry.home else { continue };
@@ -283,7 +309,7 @@ pub(crate) fn assemble(entries: Vec<Entry>, settle: impl FnOnce(Events<'_>)) -> 
             "checks.csv" => row(entry, |r, report| tables::check(r, &known, report)).map(|c| checks.push((place, c))),
             _ => {
                 let mut problems = Vec::new();
-                foods.extend(foods::read(&table_text(table, &[entry]), &mut problems));
+                foods.extend(foods::read(&table_text(table, &[&entry.entry()]), &mut problems));
                 counts[place] = problems.is_empty();
                 if problems.is_empty() { Ok(()) } else { Err(problems) }
             }
@@ -302,29 +328,25 @@ pub(crate) fn assemble(entries: Vec<Entry>, settle: impl FnOnce(Events<'_>)) -> 
         foods: Vec::new(),
     };
     read.foods = foods;
-    let mut place = 0;
-    entries.retain(|_| {
-        place += 1;
-        counts[place - 1]
-    });
-    Assembled { facts: Some(assembled(file, read)), entries, refused }
+    Assembled { facts: Some(assembled(file, read)), counts, refused }
 }
 
 /// What happened, happened: a feed counts although its carer or its milk was withdrawn. Only the
 /// name that says nothing any more is left away.
-fn forget_unknown(entry: &mut Entry, name: &str, known: &[&str]) {
-    if let Some(Value::String(text)) = entry.values.get(name)
+fn forget_unknown(entry: &mut Draft<'_>, name: &'static str, known: &[&str]) {
+    if let Some(Value::String(text)) = entry.value(name)
         && !known.contains(&text.trim())
     {
-        entry.values.remove(name);
+        entry.instead.retain(|(n, _)| *n != name);
+        entry.instead.push((name, None));
     }
 }
 
 /// The sections as far as they read. A bad one is left out and the others are read again.
-fn sections_that_read(entries: &[Entry], refused: &mut Vec<(usize, Problem)>) -> Option<LitterFile> {
-    let is_section = |e: &Entry| matches!(e.home, Home::Section(_));
+fn sections_that_read(entries: &[Draft<'_>], refused: &mut Vec<(usize, Problem)>) -> Option<LitterFile> {
+    let is_section = |e: &Draft<'_>| matches!(e.home, Home::Section(_));
     let mut sections: Vec<(usize, Entry)> =
-        entries.iter().enumerate().filter(|(_, e)| is_section(e)).map(|(place, e)| (place, e.clone())).collect();
+        entries.iter().enumerate().filter(|(_, e)| is_section(e)).map(|(place, e)| (place, e.entry())).collect();
     while sections.iter().any(|(_, e)| e.home.name() == "litter") {
         let plain: Vec<Entry> = sections.iter().map(|(_, e)| e.clone()).collect();
         let (text, starts) = litter_toml_text(&plain);
@@ -350,21 +372,19 @@ fn sections_that_read(entries: &[Entry], refused: &mut Vec<(usize, Problem)>) ->
 }
 
 fn row<T>(
-    entry: &Entry,
+    entry: &Draft<'_>,
     build: impl FnOnce(&tables::Row<'_>, &mut tables::Report<'_>) -> Option<T>,
 ) -> Result<T, Vec<Problem>> {
     let texts: Vec<(&str, std::borrow::Cow<'_, str>)> = entry
-        .values
-        .iter()
+        .values()
         .map(|(name, value)| {
             let text = match value {
                 Value::String(text) => std::borrow::Cow::Borrowed(text.trim()),
                 other => std::borrow::Cow::Owned(typed(other)),
             };
-            (name.as_str(), text)
+            (name, text)
         })
         .collect();
-    let texts: Vec<(&str, &str)> = texts.iter().map(|(n, t)| (*n, t.as_ref())).collect();
     tables::read_one(entry.home.name(), &texts, build)
 }
 

@@ -178,12 +178,15 @@ pub(super) fn read_rows<T>(
 /// Reads one row that does not come from a file: the column names with their texts.
 pub(super) fn read_one<T>(
     file: &'static str,
-    values: &[(&str, &str)],
+    values: &[(&str, std::borrow::Cow<'_, str>)],
     build: impl FnOnce(&Row<'_>, &mut Report<'_>) -> Option<T>,
 ) -> Result<T, Vec<Problem>> {
     let table = TABLES.iter().find(|t| t.file == file).expect("callers name a file of the table");
-    let texts =
-        table.columns.iter().map(|c| values.iter().find(|(n, _)| *n == c.name).map(|(_, text)| (0, *text))).collect();
+    let texts = table
+        .columns
+        .iter()
+        .map(|c| values.iter().find(|(n, _)| *n == c.name).map(|(_, text)| (0, text.as_ref())))
+        .collect();
     let row = Row { table, line: 0, texts };
     let mut problems = Vec::new();
     let mut report = Report { problems: &mut problems, is_clean: true };
