@@ -48,8 +48,9 @@ pub fn one_before(facts: &Facts, start: &Start, wishes: &Wishes) -> Option<Litte
         let problem = start.problem(facts, hurried, None, wishes);
         let class = problem.weak();
         let choices = problem.choices();
-        for slot in class.earliest..=class.first_deadline() {
-            for choice in &choices[1][slot] {
+        let in_time = choices[1].iter().enumerate().take(class.first_deadline() + 1).skip(class.earliest);
+        for (slot, choices) in in_time {
+            for choice in choices {
                 let waiting = class.gap_price(slot + class.since_oldest);
                 let price = waiting + choice.price + wake_price(&problem, choice);
                 if best.as_ref().is_some_and(|(least, _)| price >= *least) {

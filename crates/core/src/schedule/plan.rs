@@ -46,7 +46,7 @@ pub struct Start {
 /// of step, those that must be fed first. The weak class comes first.
 #[must_use]
 pub fn groupings<'f>(grid: &Grid, pups: &'f [Fed]) -> Vec<(Vec<&'f Fed>, Option<usize>)> {
-    fn splits<'f>(pups: &'f [Fed], key: impl Fn(&Fed) -> usize) -> Vec<(Vec<&'f Fed>, Option<usize>)> {
+    fn splits(pups: &[Fed], key: impl Fn(&Fed) -> usize) -> Vec<(Vec<&Fed>, Option<usize>)> {
         let mut order: Vec<&Fed> = pups.iter().collect();
         order.sort_by_key(|f| (key(f), f.index));
         let cuts = (1..order.len()).filter(|i| key(order[i - 1]) < key(order[*i]));
@@ -115,7 +115,9 @@ pub fn start(
     let rounds = super::ordered_rounds(facts, assessment, needs, now);
     let ordered = ordered::staffed(facts, assessment, rounds, &grid, now, wishes);
     let mut helpers = household::helpers(facts, &grid, now, wishes);
-    ordered.iter().for_each(|o| o.keep_free(&mut helpers));
+    for round in &ordered {
+        round.keep_free(&mut helpers);
+    }
     Start { grid, pups, first: Vec::new(), ordered, helpers }
 }
 
