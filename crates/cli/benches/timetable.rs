@@ -58,6 +58,7 @@ fn problem(value: &Value) -> Problem {
         clean_up_s: number(value, "clean_up_s").into(),
         fairness: number(value, "fairness").into(),
         suck_rounds: number(value, "suck_rounds") as usize,
+        most_rounds: None,
         closed: marks(value, "closed"),
     }
 }

@@ -16,7 +16,7 @@ pub async fn of(book: &Book, now: Timestamp) -> Result<Vec<(String, Vec<u8>)>, A
         if info.is_closed || info.is_example {
             continue;
         }
-        let asked = whelpward_core::report::timetable::Asked { options: false, sleep_through: None };
+        let asked = whelpward_core::report::timetable::Asked { options: false, sleep_through: None, usual_day: false };
         let report = whelpward_core::report::timetable::timetable(loaded.facts()?, now, asked);
         let said = |e: std::io::Error| AppError::Said(format!("a calendar cannot be written: {e}"));
         let folder = tempfile::tempdir().map_err(said)?;

@@ -11,11 +11,14 @@ use std::collections::BTreeMap;
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
-use jiff::Timestamp;
+use jiff::{SignedDuration, Timestamp};
 use whelpward_core::report::RoundLine;
 use whelpward_core::report::timetable::TimetableReport;
 
 use crate::today::{instant, ml};
+
+/// How long a round that is over stays in the file.
+const KEPT_H: i64 = 7 * 24;
 
 /// One event as its lines that matter for change, with what stands around them.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -104,7 +107,8 @@ fn event(report: &TimetableReport, round: &RoundLine, carer: Option<&str>, with_
     }
 }
 
-/// The new events with their sequence, and those that were to come and no longer are.
+/// The new events with their sequence, those that were to come and no longer are, and those of
+/// the last week as they were: done rounds stay.
 fn renewed(mut planned: Vec<Event>, before: Vec<Event>, now: Timestamp) -> Vec<Event> {
     let mut known: BTreeMap<String, Event> = before.into_iter().map(|e| (e.uid.clone(), e)).collect();
     for event in &mut planned {
@@ -115,9 +119,12 @@ fn renewed(mut planned: Vec<Event>, before: Vec<Event>, now: Timestamp) -> Vec<E
             }
         }
     }
+    let week_ago = utc(now - SignedDuration::from_hours(KEPT_H));
     let now = utc(now);
     for (_, old) in known {
-        if old.start > now {
+        if old.start <= now {
+            planned.extend((old.start > week_ago).then_some(old));
+        } else {
             let sequence = old.sequence + u32::from(!old.is_cancelled);
             planned.push(Event { sequence, is_cancelled: true, ..old });
         }
@@ -265,13 +272,14 @@ mod tests {
         let old = vec![
             event("a", "20270328T020000Z", "Feed: 3 pups"),
             event("b", "20270328T050000Z", "Feed: 3 pups"),
-            event("past", "20270327T170000Z", "Feed: 3 pups"),
+            event("done", "20270327T170000Z", "Feed: 3 pups"),
+            event("long past", "20270320T170000Z", "Feed: 3 pups"),
         ];
         let new = vec![event("a", "20270328T020000Z", "Feed: 2 pups"), event("c", "20270328T060000Z", "Feed: 3 pups")];
         let renewed = renewed(new.clone(), old, now);
         let seen: Vec<(&str, u32, bool)> =
             renewed.iter().map(|e| (e.uid.as_str(), e.sequence, e.is_cancelled)).collect();
-        assert_eq!(seen, [("a", 1, false), ("b", 1, true), ("c", 0, false)]);
+        assert_eq!(seen, [("done", 0, false), ("a", 1, false), ("b", 1, true), ("c", 0, false)], "done rounds stay");
         let again = super::renewed(new, renewed.clone(), now);
         assert_eq!(again, renewed, "writing the same plan again changes nothing");
     }

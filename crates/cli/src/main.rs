@@ -62,9 +62,12 @@ enum Command {
         /// Show the other plans that are worth a thought, with what each costs
         #[arg(long)]
         options: bool,
-        /// What if nobody gets up for the round at this time?
+        /// What if nobody gets up for the round at this time? As in 03:00, the next one that comes
         #[arg(long, value_name = "TIME")]
-        sleep_through: Option<Timestamp>,
+        sleep_through: Option<String>,
+        /// A day that can be repeated all week, in place of the next two days
+        #[arg(long, conflicts_with = "ics")]
+        usual_day: bool,
         /// Write one calendar file for each carer into this folder
         #[arg(long, value_name = "DIR")]
         ics: Option<PathBuf>,
@@ -125,9 +128,11 @@ fn run(which: &book::Which, command: Command) -> Result<String, Failed> {
             };
             if is_json { pretty(&report) } else { Ok(today::text(&report, why)) }
         }
-        Command::Timetable { folder, at, json: is_json, options, sleep_through, ics, ics_amounts } => {
+        Command::Timetable { folder, at, json: is_json, options, sleep_through, usual_day, ics, ics_amounts } => {
             let (facts, now) = facts_of(which, folder.as_deref(), at, clock)?;
-            let asked = whelpward_core::report::timetable::Asked { options, sleep_through };
+            let zone = &facts.litter.zone;
+            let sleep_through = sleep_through.map(|text| timetable::time(&text, now, zone)).transpose()?;
+            let asked = whelpward_core::report::timetable::Asked { options, sleep_through, usual_day };
             let report = whelpward_core::report::timetable::timetable(&facts, now, asked);
             let written = match ics {
                 Some(dir) => calendar::write(&report, &dir, ics_amounts)?,

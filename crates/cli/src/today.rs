@@ -4,7 +4,7 @@ use jiff::Timestamp;
 use jiff::tz::TimeZone;
 use textwrap::Options;
 use whelpward_core::report::{
-    Action, BatchLine, Cite, Feed, NeedLine, PupLine, RoundLine, ShortfallLine, Today, TroubleLine, clock,
+    Action, BatchLine, Cite, Feed, NeedLine, PupLine, RoundLine, ShiftLine, ShortfallLine, Today, TroubleLine, clock,
 };
 use whelpward_core::units::{
     Celsius, Grams, Kcal, KcalPerMl, Millilitres, Percent, format_quantity, number, tie_numbers,
@@ -404,7 +404,7 @@ pub(crate) fn instant(iso: &str) -> Timestamp {
     iso.parse().expect("the report writes ISO 8601")
 }
 
-fn must_weigh_first(feed: &Feed) -> bool {
+pub(crate) fn must_weigh_first(feed: &Feed) -> bool {
     feed.only_after.iter().any(|c| c.starts_with("weigh first"))
 }
 
@@ -418,12 +418,13 @@ fn after_check(feed: &Feed) -> String {
 
 /// `Sam (woken), Kit: `
 pub(crate) fn carer_words(round: &RoundLine) -> String {
-    let names: Vec<String> = round
-        .carers
-        .iter()
-        .map(|c| if c.is_woken { format!("{} (woken)", c.carer) } else { c.carer.clone() })
-        .collect();
-    if names.is_empty() { String::new() } else { format!("{}: ", names.join(", ")) }
+    if round.carers.is_empty() { String::new() } else { format!("{}: ", shifts(&round.carers)) }
+}
+
+/// Who is on a round.
+pub(crate) fn shifts(carers: &[ShiftLine]) -> String {
+    let name = |c: &ShiftLine| if c.is_woken { format!("{} (woken)", c.carer) } else { c.carer.clone() };
+    carers.iter().map(name).collect::<Vec<_>>().join(", ")
 }
 
 pub(crate) fn round_words(round: &RoundLine) -> String {

@@ -151,7 +151,7 @@ sources! {
     WAKE_UP: "wake-up", OURS, "",
         "in choosing times a wake-up counts as 60 min of work, each further one of the same carer 30 more; an hour above the usual gap as 15 min for each pup", Judgement, Test("the_price_of_sleep_and_of_waiting");
     KEEP_SUCK: "keep-suck", OURS, "",
-        "a pup that is fed by tube to save time gets the bottle once a day", Judgement, Test("tube_fed_pups_get_a_bottle_each_day");
+        "a pup that is fed by tube to save time gets the bottle once a day, unless it was seen to nurse that often in the last 24 h", Judgement, Test("tube_fed_pups_get_a_bottle_each_day");
     SKIP_FLOOR: "skip-floor", OURS, "",
         "skipping a feed is offered only for pups from 14 days and 200 g on that are doing well", Judgement, Test("skipping_is_never_offered_below_the_floor");
     TOP_UP_SHARE: "top-up-share", OURS, "",

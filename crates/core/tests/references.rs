@@ -145,6 +145,9 @@ const WITHOUT_A_SOURCE: &[(&str, &str)] = &[
     ("SLOTS_PER_DAY", "the grid of the timetable"),
     ("MINUTES_OF_DAY", "arithmetic of the clock"),
     ("MOST_CARERS", "how many carers a plan weighs against each other; gives no advice"),
+    ("MOST_IN_A_ROUND", "how many carers a plan sends to one round; gives no advice"),
+    ("STRONGEST", "how far a stronger milk is looked for; what is named is the least that is enough"),
+    ("ROUNDS_WITHOUT_LIMIT", "more rounds a day than the shortest gap allows"),
     (
         "MOST_CATCH_UPS",
         "how often a broken-off round is finished before giving up; every gap stays within its own limit",

@@ -56,6 +56,7 @@ fn problem(value: &Value) -> Problem {
         clean_up_s: number(value, "clean_up_s"),
         fairness: number(value, "fairness"),
         suck_rounds: size(value, "suck_rounds"),
+        most_rounds: value["most_rounds"].as_u64().map(|n| usize::try_from(n).unwrap()),
         closed: marks(value, "closed"),
     }
 }

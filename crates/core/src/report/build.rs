@@ -290,7 +290,7 @@ pub(super) fn trouble_line(trouble: &crate::schedule::Trouble) -> TroubleLine {
     TroubleLine { because: trouble.because.clone(), what_would_help: trouble.concessions.clone() }
 }
 
-fn carer_line(shift: &crate::schedule::Shift) -> ShiftLine {
+pub(super) fn carer_line(shift: &crate::schedule::Shift) -> ShiftLine {
     ShiftLine { carer: shift.carer.clone(), bottles: shift.bottles, tubes: shift.tubes, is_woken: shift.is_woken }
 }
 

@@ -8,14 +8,16 @@ use jiff::tz::TimeZone;
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::build::{Line, round_line, trouble_line};
+use super::build::{Line, carer_line, round_line, trouble_line};
 use super::clock::{clock, date_and_clock, iso};
-use super::{RoundLine, TroubleLine, texts};
+use super::{RoundLine, ShiftLine, TroubleLine, texts};
 use crate::guide::{self, CheckedInstruction, GuidedRound};
+use crate::need::Need;
 use crate::record::{Facts, hours_between};
 use crate::schedule::household::{DAYS, hours, planned_carers};
 use crate::schedule::options::{SleepThrough, sleep_through, trade_offs};
 use crate::schedule::plan::LitterPlan;
+use crate::schedule::usual_day::{UsualDay, usual_days};
 use crate::schedule::{self, Figures, Timetable, Wishes, has_hours};
 
 /// The rounds of the next two days.
@@ -40,6 +42,35 @@ pub struct TimetableReport {
     pub options: Vec<OptionLine>,
     /// The answer to "what if I sleep through that feed?"; only when asked for.
     pub sleep_through: Option<SleepLine>,
+    /// Days that can be repeated; only when asked for.
+    pub usual_days: Vec<UsualDayLine>,
+    /// Why there is no such day, or what is not in it.
+    pub usual_days_note: Option<String>,
+    /// Carers for whom the plan has no room.
+    pub carers_left_out: Vec<String>,
+}
+
+/// A day that can be repeated, by the clock; without amounts, which follow from the
+/// weights of each day.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct UsualDayLine {
+    /// The days of the week on which it holds.
+    pub days: String,
+    pub rounds: Vec<UsualRoundLine>,
+    pub hands_on_minutes: i64,
+    pub wake_ups: u32,
+    pub longest_gap_h: f64,
+}
+
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct UsualRoundLine {
+    /// Clock time, hours and minutes.
+    pub at: String,
+    pub until: String,
+    pub carers: Vec<ShiftLine>,
+    pub pups: Vec<String>,
+    /// Whether every pup of the plan is fed.
+    pub is_everyone: bool,
 }
 
 /// What a plan of two days costs.
@@ -96,6 +127,7 @@ pub fn schema() -> serde_json::Value {
 pub struct Asked {
     pub options: bool,
     pub sleep_through: Option<Timestamp>,
+    pub usual_day: bool,
 }
 
 /// The timetable from the facts known at `now`.
@@ -104,6 +136,7 @@ pub fn timetable(facts: &Facts, now: Timestamp, asked: Asked) -> TimetableReport
     let (line, rounds) = planned(facts, now);
     let facts = &facts.known_at(now);
     let zone = &facts.litter.zone;
+    let (usual_days, usual_days_note) = if asked.usual_day { usual(facts, &line, now) } else { (Vec::new(), None) };
     TimetableReport {
         litter: facts.litter.name.clone(),
         at: iso(now, zone),
@@ -122,6 +155,13 @@ pub fn timetable(facts: &Facts, now: Timestamp, asked: Asked) -> TimetableReport
         clock_change: clock_change(&line, &rounds, zone),
         options: if asked.options { options(facts, &line, now) } else { Vec::new() },
         sleep_through: asked.sleep_through.map(|at| sleeping_through(facts, &line, now, at)),
+        usual_days,
+        usual_days_note,
+        carers_left_out: if has_hours(facts) {
+            facts.carers.iter().skip(planned_carers(facts).len()).map(|c| c.name.clone()).collect()
+        } else {
+            Vec::new()
+        },
         rounds: rounds.iter().map(|r| round_line(r, zone)).collect(),
     }
 }
@@ -169,6 +209,50 @@ fn clock_change(line: &Line, rounds: &[GuidedRound], zone: &TimeZone) -> Option<
     ))
 }
 
+fn usual(facts: &Facts, line: &Line, now: Timestamp) -> (Vec<UsualDayLine>, Option<String>) {
+    let none = |note: &str| (Vec::new(), Some(note.into()));
+    if !line.needs.iter().any(Result::is_ok) {
+        return none("no pup is fed by hand");
+    }
+    if !has_hours(facts) {
+        return none("no carer's hours are written down (available, sleeps)");
+    }
+    let is_ordered = |n: &&Need| crate::need::ordered_gap_h(n.order.as_ref()).is_some();
+    let days = usual_days(facts, &line.assessment, &line.needs, now);
+    let note = if days.is_empty() {
+        Some("with these hours no day can be repeated: some gap would be too long; see the rounds with dates".into())
+    } else if days.len() == 1 && days[0].days != "every day" {
+        Some("the other days of the week have no such plan; see the rounds with dates".into())
+    } else {
+        let has_ordered = line.needs.iter().flatten().any(|n| is_ordered(&n));
+        has_ordered.then(|| "pups at intervals that a vet ordered are not in it".into())
+    };
+    (days.iter().map(|day| usual_day_line(line, day)).collect(), note)
+}
+
+fn usual_day_line(line: &Line, day: &UsualDay) -> UsualDayLine {
+    let all = day.rounds.iter().map(|r| r.pups.len()).max().unwrap_or(0);
+    let name = |pup: &usize| line.assessment.pups[*pup].pup.id.0.clone();
+    let clock = |minute: usize| format!("{:02}:{:02}", minute / 60 % 24, minute % 60);
+    UsualDayLine {
+        days: day.days.into(),
+        rounds: day
+            .rounds
+            .iter()
+            .map(|r| UsualRoundLine {
+                at: clock(r.at),
+                until: clock(r.until),
+                carers: r.staff.iter().map(carer_line).collect(),
+                pups: r.pups.iter().map(name).collect(),
+                is_everyone: r.pups.len() == all,
+            })
+            .collect(),
+        hands_on_minutes: day.figures.hands_on_s / 60,
+        wake_ups: day.figures.wake_ups,
+        longest_gap_h: hours(day.figures.longest_gap),
+    }
+}
+
 fn options(facts: &Facts, line: &Line, now: Timestamp) -> Vec<OptionLine> {
     if !has_hours(facts) {
         return Vec::new();
@@ -204,6 +288,25 @@ fn option_line(facts: &Facts, line: &Line, now: Timestamp, plan: &LitterPlan) ->
     }
 }
 
+/// What another plan costs beside the one that is shown.
+fn costs(now: Figures, other: Figures) -> String {
+    let minutes = (other.hands_on_s - now.hands_on_s) / 60;
+    let work = match minutes {
+        0 => "as much work".to_owned(),
+        more if more > 0 => format!("{more} min more work in {DAYS} days"),
+        less => format!("{} min less work in {DAYS} days", -less),
+    };
+    let wakes = i64::from(other.wake_ups) - i64::from(now.wake_ups);
+    let sleep = match wakes {
+        0 => "as many wake-ups in all".to_owned(),
+        1 => "one wake-up more in all".to_owned(),
+        -1 => "one wake-up less in all".to_owned(),
+        more if more > 0 => format!("{more} wake-ups more in all"),
+        less => format!("{} wake-ups less in all", -less),
+    };
+    format!("it costs {work} and {sleep}")
+}
+
 fn sleeping_through(facts: &Facts, line: &Line, now: Timestamp, at: Timestamp) -> SleepLine {
     let zone = &facts.litter.zone;
     let answer = |is_allowed, because, instead| SleepLine { at: iso(at, zone), is_allowed, because, instead };
@@ -227,8 +330,9 @@ fn sleeping_through(facts: &Facts, line: &Line, now: Timestamp, at: Timestamp) -
         ),
         SleepThrough::Allowed(wishes) => {
             let plan = schedule::plan::best(facts, &line.assessment, &line.needs, now, &wishes);
-            let instead = plan.map(|p| option_line(facts, line, now, &p));
-            answer(true, vec!["every gap and every stomach limit still holds".into()], instead)
+            let mut because = vec!["every gap and every stomach limit still holds".to_owned()];
+            because.extend(plan.as_ref().zip(line.timetable.figures).map(|(p, now)| costs(now, p.figures())));
+            answer(true, because, plan.map(|p| option_line(facts, line, now, &p)))
         }
     }
 }

@@ -53,10 +53,14 @@ pub fn objective(problem: &Problem, plan: &Plan) -> Result<i64, String> {
     if let Some(strong) = problem.strong() {
         price += gaps(problem, strong, &full)?;
     }
-    for day in 0..problem.slots / problem.slots_per_day {
-        let of_day = plan.visits.iter().filter(|v| v.slot / problem.slots_per_day == day);
-        let kept = of_day.filter(|v| problem.keeps_the_suck(v.is_full, v.choice.is_bottle)).count();
-        if kept < problem.suck_rounds() {
+    for day in 0..problem.slots.div_ceil(problem.slots_per_day) {
+        let of_day: Vec<_> = plan.visits.iter().filter(|v| v.slot / problem.slots_per_day == day).collect();
+        if problem.most_rounds.is_some_and(|most| of_day.len() > most) {
+            return Err(format!("too many rounds on day {day}"));
+        }
+        let is_whole = (day + 1) * problem.slots_per_day <= problem.slots;
+        let kept = of_day.iter().filter(|v| problem.keeps_the_suck(v.is_full, v.choice.is_bottle)).count();
+        if is_whole && kept < problem.suck_rounds() {
             return Err(format!("too few bottle rounds on day {day}"));
         }
     }

@@ -1,14 +1,15 @@
-//! Why no plan exists, and the cheapest concession that makes one.
+//! Why no plan exists, and what each concession that makes one would cost.
 //!
-//! Each possible reason is lifted alone and the problem is solved again; a reason counts when
-//! that gives a plan. Concessions are measured in minutes of someone from outside: a carer
-//! from outside at a price above all others makes the optimum call for as few visits as can be.
+//! A concession is a wish under which the problem is solved again ([`super::concede`]): it
+//! counts when that gives a plan, and its price is the objective of that plan. A reason counts
+//! when lifting it alone gives a plan.
 
 use jiff::Timestamp;
 
-use super::household::{self, Fed, Grid, Way, Wishes, slots_up};
-use super::optimum::optimum;
-use super::plan::{LitterPlan, VISITOR, best, in_step};
+use super::concede::{self, Lift, Offer};
+use super::household::{self, Fed, Grid, VISITOR, Way, Wishes};
+use super::ordered::Ordered;
+use super::plan::{LitterPlan, best, start};
 use super::problem::Problem;
 use crate::assess::Assessment;
 use crate::need::{Need, NoneNeeded};
@@ -16,14 +17,15 @@ use crate::record::{Facts, PupId};
 use crate::report::clock::{clock, date_and_clock};
 
 /// Why the carers as they are can keep no plan.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub struct Trouble {
     pub because: Vec<String>,
     /// Each makes a plan possible; the cheapest first.
     pub concessions: Vec<String>,
 }
 
-/// A plan in which someone from outside comes as seldom as can be.
+/// A plan in which someone from outside comes as seldom as can be; where even that is not
+/// enough, with as many rounds as it takes.
 #[must_use]
 pub fn with_a_visitor(
     facts: &Facts,
@@ -33,11 +35,13 @@ pub fn with_a_visitor(
     wishes: &Wishes,
 ) -> Option<LitterPlan> {
     let visitor = Wishes { visitor: true, ..wishes.clone() };
-    best(facts, assessment, needs, now, &visitor)
-        .or_else(|| best(facts, assessment, needs, now, &Wishes { visitor_may_tube: true, ..visitor }))
+    let taught = Wishes { visitor_may_tube: true, ..visitor.clone() };
+    let often = Wishes { most_rounds: Some(concede::ROUNDS_WITHOUT_LIMIT), ..visitor.clone() };
+    let both = Wishes { visitor_may_tube: true, ..often.clone() };
+    [visitor, taught, often, both].iter().find_map(|wishes| best(facts, assessment, needs, now, wishes))
 }
 
-/// The reasons, found by lifting one at a time.
+/// The reasons and the concessions.
 #[must_use]
 pub fn why_none(
     facts: &Facts,
@@ -46,48 +50,73 @@ pub fn why_none(
     now: Timestamp,
     wishes: &Wishes,
 ) -> Trouble {
-    let pups = household::fed_pups(facts, assessment, needs, wishes);
-    let grid = Grid::new(&pups, now);
-    let pups = in_step(facts, &grid, pups.clone(), now, wishes).map_or(pups, |(pups, _)| pups);
-    let all: Vec<&Fed> = pups.iter().collect();
-    let problem = household::problem(facts, &grid, &all, None, now, wishes);
+    let start = start(facts, assessment, needs, now, wishes);
+    let all: Vec<&Fed> = start.pups.iter().collect();
+    let problem = start.problem(facts, &all, None, wishes);
     let id = |fed: &Fed| &assessment.pups[fed.index].pup.id;
-    let mut because = holes(facts, &grid, &problem);
-    let mut concessions = Vec::new();
-    if let Some(factor) = milk_factor(facts, &grid, &pups, now, wishes) {
-        let limited: Vec<&PupId> = pups.iter().filter(|f| f.longest < f.longest_by_age).map(id).collect();
+    let offers = concede::offers(facts, assessment, needs, now, wishes);
+    let alone = |lift: Lift| offers.iter().any(|o| o.lifts == [lift]);
+
+    let mut because = holes(facts, &start.grid, &problem);
+    if alone(Lift::Milk) {
+        let limited: Vec<&PupId> = start.pups.iter().filter(|f| f.longest < f.longest_by_age).map(id).collect();
         because.push(format!(
             "the milk is too thin for {}: the stomach holds its share of too short a time",
             names(&limited)
         ));
-        concessions.push(format!("a milk at least {factor:.2} times as strong as the one in use"));
     }
-    if optimum(&all_taught(&problem)).is_some() {
-        let tube: Vec<&PupId> = pups.iter().filter(|f| f.way == Way::TubeOnly).map(id).collect();
+    if alone(Lift::Taught) {
+        let tube: Vec<&PupId> = start.pups.iter().filter(|f| f.way == Way::TubeOnly).map(id).collect();
         because.push(format!(
             "{}: no bottle may be given, and no carer whom a vet taught to feed by tube is there in time",
             names(&tube)
         ));
-        concessions.push("a carer whom a vet taught to feed by tube, at the times when now there is none".into());
     }
-    let by_tube = Wishes { tube_fed: Some(usize::MAX), ..wishes.clone() };
-    if wishes.tube_fed.is_none()
-        && best(facts, assessment, needs, now, &by_tube).is_some_and(|p| p.figures().tube_fed > 0)
-    {
-        concessions.push(
-            "feeding by tube in the rounds of a carer whom a vet taught (wants_tube), with a bottle round a day".into(),
-        );
-    }
-    if let Some(plan) = with_a_visitor(facts, assessment, needs, now, wishes) {
-        concessions.push(visits(facts, &plan));
-        if because.is_empty() {
-            because.push("the rounds take longer than the carers are there: it needs one more carer, or a tube by a carer whom a vet taught".into());
-        }
+    if alone(Lift::Rounds) {
+        because.push(format!(
+            "at most {} rounds a day are too few for gaps of at most {} h",
+            problem.most_rounds.unwrap_or_default(),
+            household::hours(problem.weak().longest)
+        ));
     }
     if because.is_empty() {
-        because.push("no times keep every gap; ask for help and feed each pup before its longest gap is over".into());
+        let what = match problem.most_rounds {
+            Some(most) => format!("no {most} rounds a day fit into the carers' hours with every gap kept"),
+            None => "the rounds take longer than the carers are there: it needs one more carer, or a tube by a carer whom a vet taught".into(),
+        };
+        because.push(what);
+    }
+    let mut concessions: Vec<String> = offers.iter().map(|o| words(facts, o)).collect();
+    if concessions.is_empty() {
+        concessions.push(
+            "no single concession and no two together are enough: ask the vet and other helpers, and feed each pup before its longest gap is over".into(),
+        );
     }
     Trouble { because, concessions }
+}
+
+/// Rounds that a vet ordered and for which nobody is there.
+pub fn add_nobody_for_ordered(
+    facts: &Facts,
+    assessment: &Assessment,
+    ordered: &[Ordered],
+    trouble: &mut Option<Trouble>,
+) {
+    let alone: Vec<&Ordered> = ordered.iter().filter(|o| o.carer.is_none()).collect();
+    if alone.is_empty() {
+        return;
+    }
+    let rounds: Vec<String> = alone
+        .iter()
+        .flat_map(|o| &o.rounds)
+        .map(|r| {
+            let pups: Vec<&PupId> = r.feeds.iter().map(|f| &assessment.pups[f.pup].pup.id).collect();
+            format!("{} ({})", date_and_clock(r.at, &facts.litter.zone), names(&pups))
+        })
+        .collect();
+    let trouble = trouble.get_or_insert_default();
+    trouble.because.push(format!("at times that a vet ordered nobody is there who can feed: {}", rounds.join("; ")));
+    trouble.concessions.push(format!("{VISITOR} at these times, or ask the vet whether others will do"));
 }
 
 /// Stretches in which no round can be, longer than some pup may wait.
@@ -118,36 +147,43 @@ fn holes(facts: &Facts, grid: &Grid, problem: &Problem) -> Vec<String> {
     said
 }
 
-/// How much stronger the milk must be, when that alone makes a plan; to a twentieth.
-fn milk_factor(facts: &Facts, grid: &Grid, pups: &[Fed], now: Timestamp, wishes: &Wishes) -> Option<f64> {
-    if pups.iter().all(|f| f.longest >= f.longest_by_age) {
-        return None;
-    }
-    (21..=60).map(|twentieths| f64::from(twentieths) / 20.0).find(|factor| {
-        let stronger: Vec<Fed> = pups
-            .iter()
-            .map(|f| Fed { longest: slots_up(household::hours(f.longest) * factor).min(f.longest_by_age), ..f.clone() })
-            .collect();
-        let all: Vec<&Fed> = stronger.iter().collect();
-        optimum(&household::problem(facts, grid, &all, None, now, wishes)).is_some()
-    })
+/// A concession with what the plan under it costs.
+fn words(facts: &Facts, offer: &Offer) -> String {
+    let each: Vec<String> = offer.lifts.iter().map(|lift| lift_words(facts, *lift, offer)).collect();
+    let figures = offer.plan.figures();
+    let minutes = concede::minutes_a_day(&offer.plan);
+    format!(
+        "{}; then {} of work a day and {}",
+        each.join(", and "),
+        match (minutes / 60, minutes % 60) {
+            (0, minutes) => format!("{minutes} min"),
+            (hours, minutes) => format!("{hours} h {minutes} min"),
+        },
+        match figures.wake_ups {
+            0 => "nobody is woken".into(),
+            1 => "1 wake-up in 2 days".to_owned(),
+            n => format!("{n} wake-ups in 2 days"),
+        }
+    )
 }
 
-/// The same problem if a vet had taught everyone.
-fn all_taught(problem: &Problem) -> Problem {
-    let mut taught = problem.clone();
-    taught.helpers.iter_mut().for_each(|h| h.may_tube = true);
-    taught
+fn lift_words(facts: &Facts, lift: Lift, offer: &Offer) -> String {
+    match lift {
+        Lift::Milk => {
+            format!("a milk at least {:.2} times as strong as the one in use", offer.wishes.milk_factor.unwrap_or(1.0))
+        }
+        Lift::Taught => "carers whom a vet taught to feed by tube, at the times when now there is none".into(),
+        Lift::ByTube => {
+            "feeding by tube in the rounds of a carer whom a vet taught (wants_tube), with a bottle round a day".into()
+        }
+        Lift::Rounds => format!("{} rounds a day", offer.wishes.most_rounds.unwrap_or_default()),
+        Lift::Visitor => visits(facts, &offer.plan),
+        Lift::TaughtVisitor => format!("{}, taught by a vet to feed by tube", visits(facts, &offer.plan)),
+    }
 }
 
 fn visits(facts: &Facts, plan: &LitterPlan) -> String {
-    let outside = u8::try_from(plan.carers.len() - 1).expect("at most four carers");
-    let visits: Vec<String> = plan
-        .first
-        .iter()
-        .map(|f| &f.visit)
-        .chain(&plan.plan.visits)
-        .filter(|v| v.choice.carers >> outside & 1 == 1)
+    let visits: Vec<String> = concede::visits(plan)
         .map(|v| {
             let minutes = v.choice.duration_s.div_euclid(60);
             format!("{} ({minutes} min)", date_and_clock(plan.grid.at(v.slot), &facts.litter.zone))

@@ -10,8 +10,8 @@
 //! `S_c`, longest gap `L_c`, usual gap `U_c` and `n_c` pups; carers k with the slots in which
 //! they are there and in which they sleep; set-up σ and clean-up χ.
 //!
-//! *Decided*: rounds r = (slot t, full or weak only, all by bottle or tube where planned, a
-//! non-empty set K of carers). A full round feeds every class, else only the weak are fed.
+//! *Decided*: rounds r = (slot t, full or weak only, all by bottle or tube where planned, a set K
+//! of one to four carers). A full round feeds every class, else only the weak are fed.
 //!
 //! *Length and work of a round.* Carer k with x bottles and y tubes works
 //! `l_k = ⌈x / at once_k⌉·β_k + y·τ_k`; the pups are shared out so that `max l_k` is least,
@@ -34,27 +34,43 @@
 //! t_{r+1} ≥ t_r + ⌈d_r / slot⌉  rounds do not overlap
 //! k ∈ K(r) ⇒ k is there in every slot that r touches; t_r is not closed
 //! y_k > 0 ⇒ a vet taught k
-//! bottle rounds that reach every tube-fed pup ≥ m in each whole day
+//! bottle rounds that reach every tube-fed pup that does not nurse ≥ m in each whole day
+//! rounds that begin in each day ≤ M, where the household has set a most_rounds_per_day
 //! ```
-//! The stomach is in `L_c`: a feed is the day's milk × gap / 24 h, so
-//! `L_c = min over pups (limit by age, weight and state; ordered interval; 24 h × stomach limit
-//! / day's milk)`. Plans with a longer gap do not exist here. Whatever is planned still goes
-//! through [`crate::guide::checked`].
+//! A day here is 24 h from the start of the plan. The stomach is in `L_c`: a feed is the day's
+//! milk × gap / 24 h, so `L_c = min over pups (limit by age, weight and state; ordered
+//! interval; 24 h × stomach limit / day's milk)`. Plans with a longer gap do not exist here.
+//! Whatever is planned still goes through [`crate::guide::checked`].
+//!
+//! *What really happened* is where a plan starts: done rounds are facts, and `waited_c` and
+//! `earliest_c` come from the last feeds, late or early. A feed of which a share q was taken
+//! counts as given `(1 − q)·U` earlier, never into the shortest gap ([`household`]); pups that a
+//! broken-off round left out of step come back into step by [`catch_up`]. Intervals that a vet
+//! ordered are staffed first, and the plan is made around them ([`ordered`]).
+//!
+//! *Top-ups keep the gaps of hand-fed pups.* No source gives an interval between top-ups, and the
+//! limits do not tell the two apart. A pup gets a top-up only while it is not doing well, so
+//! that nobody knows that it gets enough at the dam; the length of a gap is then no place to
+//! save. A nursing that was seen counts for the suck of a tube-fed pup, not for its gap.
 //!
 //! Pups that may wait equally long are interchangeable, so classes lose nothing; with more
 //! than two different limits each split in two is tried. What this ignores: rounds of the
 //! strong alone, rounds that overlap, and that limits grow while the plan runs.
 
 pub mod audit;
+pub mod catch_up;
+pub mod concede;
 pub mod explain;
 pub mod household;
 pub mod optimum;
 pub mod options;
+pub mod ordered;
 pub mod pareto;
 pub mod plain;
 pub mod plan;
 pub mod problem;
 mod steps;
+pub mod usual_day;
 mod work;
 
 use jiff::Timestamp;
@@ -66,9 +82,9 @@ use crate::record::{Facts, hours_after};
 use crate::units::Millilitres;
 
 pub use explain::Trouble;
-pub use household::Wishes;
+pub use household::{VISITOR, Wishes};
 pub use plain::every;
-pub use plan::{Figures, VISITOR};
+pub use plan::Figures;
 
 /// One feeding round.
 #[derive(Debug, Clone)]
@@ -133,26 +149,42 @@ pub fn schedule(
     if !has_hours(facts) || timetable.rounds.is_empty() {
         return timetable;
     }
+    let start = plan::start(facts, assessment, needs, now, wishes);
     let mut plan = plan::best(facts, assessment, needs, now, wishes);
-    if plan.is_none() {
+    if plan.is_none() && !start.pups.is_empty() {
         timetable.trouble = Some(explain::why_none(facts, assessment, needs, now, wishes));
         plan = explain::with_a_visitor(facts, assessment, needs, now, wishes);
+        if plan.is_none() {
+            // Equal intervals stay: a pup is not left without a time.
+            return timetable;
+        }
     }
-    // Where even that fails, equal intervals stay: a pup is not left without a time.
-    if let Some(plan) = plan {
-        let end = hours_after(now, span_h);
-        let ordered = only_ordered(std::mem::take(&mut timetable.rounds), needs);
-        timetable.rounds = merged(plan.rounds(assessment, needs), ordered);
-        timetable.rounds.retain(|r| r.at < end);
-        timetable.figures = Some(plan.figures());
-    }
+    explain::add_nobody_for_ordered(facts, assessment, &start.ordered, &mut timetable.trouble);
+    let end = hours_after(now, span_h);
+    timetable.figures = Some(plan.as_ref().map_or_else(|| ordered::figures(&start.ordered), plan::LitterPlan::figures));
+    timetable.rounds = match plan {
+        Some(plan) => plan.rounds(assessment, needs),
+        None => merged(Vec::new(), start.ordered.into_iter().flat_map(|o| o.rounds).collect()),
+    };
+    timetable.rounds.retain(|r| r.at < end);
     timetable
 }
 
-/// Of equal intervals, those that a vet ordered: they are kept beside the plan.
-fn only_ordered(mut rounds: Vec<Round>, needs: &[Result<Need, NoneNeeded>]) -> Vec<Round> {
+/// Rounds at the intervals that a vet ordered, over the whole plan.
+fn ordered_rounds(
+    facts: &Facts,
+    assessment: &Assessment,
+    needs: &[Result<Need, NoneNeeded>],
+    now: Timestamp,
+) -> Vec<Round> {
     let is_ordered =
         |index: usize| needs[index].as_ref().is_ok_and(|n| crate::need::ordered_gap_h(n.order.as_ref()).is_some());
+    if !(0..needs.len()).any(is_ordered) {
+        return Vec::new();
+    }
+    #[expect(clippy::cast_precision_loss, reason = "two days")]
+    let span_h = household::DAYS as f64 * 24.0;
+    let mut rounds = plain::schedule(facts, assessment, needs, now, span_h).rounds;
     for round in &mut rounds {
         round.feeds.retain(|f| is_ordered(f.pup));
     }
@@ -164,7 +196,11 @@ fn only_ordered(mut rounds: Vec<Round>, needs: &[Result<Need, NoneNeeded>]) -> V
 fn merged(mut rounds: Vec<Round>, more: Vec<Round>) -> Vec<Round> {
     for round in more {
         match rounds.iter_mut().find(|r| r.at == round.at) {
-            Some(same) => same.feeds.extend(round.feeds),
+            Some(same) => {
+                same.feeds.extend(round.feeds);
+                same.until = same.until.max(round.until);
+                same.staff.extend(round.staff);
+            }
             None => rounds.push(round),
         }
     }

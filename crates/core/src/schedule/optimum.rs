@@ -26,6 +26,15 @@ struct Way {
 
 const START: u32 = u32::MAX;
 
+/// Whether some plan keeps every limit.
+#[must_use]
+pub fn is_possible(problem: &Problem) -> bool {
+    let choices = problem.choices();
+    let longest = problem.strong().unwrap_or(problem.weak()).longest;
+    let begins = if problem.is_cyclic { longest.min(problem.slots) } else { 1 };
+    (0..begins).any(|first| Graph::new(problem, &choices, first).reached().is_some())
+}
+
 /// An optimal plan, or none when no plan keeps every limit.
 #[must_use]
 pub fn optimum(problem: &Problem) -> Option<Plan> {
@@ -45,7 +54,7 @@ pub fn optimum(problem: &Problem) -> Option<Plan> {
 
 /// The best plan that costs less than `below`.
 fn search(graph: &Graph<'_>, below: i64) -> Option<Plan> {
-    let least = graph.least_to_end();
+    let least = graph.least_to_end(&graph.reached()?);
     let bound = |node: Option<Node>| node.map_or(0, |n| least[graph.index(n)]);
     let mut ways: Vec<Way> = Vec::new();
     let mut open: BinaryHeap<Reverse<(i64, u32)>> = BinaryHeap::new();

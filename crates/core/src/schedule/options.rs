@@ -2,9 +2,9 @@
 
 use jiff::Timestamp;
 
-use super::household::{self, Grid, Wishes, hours};
-use super::pareto::work_against_sleep;
-use super::plan::{Figures, LitterPlan, best, groupings, in_step, litter_plan};
+use super::household::{self, Fed, Way, Wishes, hours, may_tube, planned_carers};
+use super::pareto::{Variant, front};
+use super::plan::{LitterPlan, best, groupings, litter_plan, start};
 use crate::assess::{Assessment, PupAssessment};
 use crate::finding::Standing;
 use crate::limits;
@@ -13,10 +13,10 @@ use crate::record::{Facts, PupId, hours_after, hours_between};
 use crate::schedule::Round;
 
 /// Plans of which none is better than another in hands-on time, wake-ups, longest gap and pups
-/// fed by tube together; least work first. Every limit holds in each of them.
+/// fed by tube together; fewest by tube first. Every limit holds in each of them.
 ///
-/// Tube-fed: none, half and all that may be; longest gap: each half hour from the usual gap to
-/// the limit. For each pair every plan between work and sleep is found.
+/// Any number of the pups that may be tube-fed is tried, those with the shortest gaps first;
+/// for each number and each grouping of the pups the set of plans is complete.
 #[must_use]
 pub fn trade_offs(
     facts: &Facts,
@@ -24,56 +24,33 @@ pub fn trade_offs(
     needs: &[Result<Need, NoneNeeded>],
     now: Timestamp,
 ) -> Vec<LitterPlan> {
-    let mut found: Vec<(Figures, LitterPlan)> = Vec::new();
-    for wishes in sweep(facts, assessment, needs) {
-        let pups = household::fed_pups(facts, assessment, needs, &wishes);
-        let grid = Grid::new(&pups, now);
-        let Some((pups, first)) = in_step(facts, &grid, pups, now, &wishes) else { continue };
-        for (order, split) in groupings(&pups) {
-            let problem = household::problem(facts, &grid, &order, split, now, &wishes);
-            for plan in work_against_sleep(&problem) {
-                let plan = litter_plan(facts, &grid, problem.clone(), plan, &order, split, &wishes);
-                let plan = plan.map(|p| LitterPlan { first: first.clone(), ..p });
-                found.extend(plan.map(|p| (p.figures(), p)));
-            }
+    let has_taught = planned_carers(facts).iter().any(|c| c.tube_taught_by_vet);
+    let usual = household::fed_pups(facts, assessment, needs, now, &Wishes::default());
+    let can = usual.iter().filter(|f| f.way != Way::TubeOnly && may_tube(&assessment.pups[f.index])).count();
+    let mut variants = Vec::new();
+    let mut made_from = Vec::new();
+    for tube_fed in 0..=if has_taught { can } else { 0 } {
+        let wishes = Wishes { tube_fed: Some(tube_fed), ..Wishes::default() };
+        let start = start(facts, assessment, needs, now, &wishes);
+        if start.pups.is_empty() {
+            continue;
+        }
+        for (order, split) in groupings(&start.grid, &start.pups) {
+            let problem = start.problem(facts, &order, split, &wishes);
+            variants.push(Variant { tube_fed, problem });
+            let order: Vec<Fed> = order.into_iter().cloned().collect();
+            made_from.push((start.clone(), order, split, wishes.clone()));
         }
     }
-    let all: Vec<Figures> = found.iter().map(|(f, _)| *f).collect();
-    let mut kept: Vec<(Figures, LitterPlan)> = Vec::new();
-    for (figures, plan) in found {
-        let is_new = kept.iter().all(|(k, _)| !is_as_good(k, &figures));
-        if is_new && !all.iter().any(|other| is_as_good(other, &figures) && !is_as_good(&figures, other)) {
-            kept.push((figures, plan));
-        }
-    }
-    kept.sort_by_key(|(f, _)| (f.tube_fed, f.hands_on_s, f.wake_ups));
-    kept.into_iter().map(|(_, plan)| plan).collect()
-}
-
-fn is_as_good(a: &Figures, b: &Figures) -> bool {
-    a.hands_on_s <= b.hands_on_s
-        && a.wake_ups <= b.wake_ups
-        && a.longest_gap <= b.longest_gap
-        && a.tube_fed <= b.tube_fed
-}
-
-fn sweep(facts: &Facts, assessment: &Assessment, needs: &[Result<Need, NoneNeeded>]) -> Vec<Wishes> {
-    let pups = household::fed_pups(facts, assessment, needs, &Wishes::default());
-    let has_taught = facts.carers.iter().any(|c| c.tube_taught_by_vet);
-    let most = pups.iter().filter(|f| household::may_tube(&assessment.pups[f.index])).count();
-    let mut tubes = if has_taught { vec![0, most / 2, most] } else { vec![0] };
-    tubes.dedup();
-    let from = pups.iter().map(|f| f.usual.min(f.longest_by_age)).min().unwrap_or(0);
-    let to = pups.iter().map(|f| f.longest_by_age).max().unwrap_or(0);
-    let gaps: Vec<usize> = (from..=to).filter(|s| (to - s).is_multiple_of(2)).collect();
-    tubes
+    // More rounds than the usual number are nothing that a household would choose.
+    let enough = usual.iter().map(|f| f.usual.min(f.longest)).min().unwrap_or(0);
+    front(&variants, enough)
         .into_iter()
-        .flat_map(|tube| {
-            gaps.iter().map(move |gap| Wishes {
-                longest_h: Some(hours(*gap)),
-                tube_fed: Some(tube),
-                ..Wishes::default()
-            })
+        .filter_map(|found| {
+            let (start, order, split, wishes) = &made_from[found.variant];
+            let order: Vec<&Fed> = order.iter().collect();
+            let problem = variants[found.variant].problem.clone();
+            litter_plan(facts, start, problem, found.plan, &order, *split, wishes)
         })
         .collect()
 }
@@ -126,7 +103,7 @@ pub fn sleep_through(
     if best(facts, assessment, needs, now, &wishes).is_some() {
         return SleepThrough::Allowed(wishes);
     }
-    let pups = household::fed_pups(facts, assessment, needs, &wishes);
+    let pups = household::fed_pups(facts, assessment, needs, now, &wishes);
     SleepThrough::NoPlan { longest_h: hours(pups.iter().map(|f| f.longest).min().unwrap_or(0)) }
 }
 

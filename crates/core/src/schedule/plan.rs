@@ -3,19 +3,16 @@
 use jiff::Timestamp;
 
 use super::audit;
+use super::catch_up::{self, CatchUp};
 use super::household::{self, Fed, Grid, Way, Wishes};
-use super::optimum::optimum;
-use super::problem::{Plan, Problem, Visit, members};
+use super::optimum::{self, optimum};
+use super::ordered::{self, Ordered};
+use super::problem::{Helper, Plan, Problem, Visit, members};
 use super::work::share_out;
 use super::{PlannedFeed, Round, Shift};
 use crate::assess::Assessment;
 use crate::need::{Need, NoneNeeded};
 use crate::record::{Facts, hours_after};
-
-/// Pups that are out of step are brought together by a few rounds at most.
-const MOST_CATCH_UPS: usize = 4;
-/// Someone from outside the household, in a plan that needs one.
-pub const VISITOR: &str = "someone more";
 
 /// A plan of a litter, with what it was made from.
 #[derive(Debug, Clone)]
@@ -28,18 +25,51 @@ pub struct LitterPlan {
     pub carers: Vec<String>,
     /// Rounds before those of the plan, which bring the pups into step.
     pub first: Vec<CatchUp>,
+    /// Rounds beside it, at intervals that a vet ordered.
+    pub ordered: Vec<Ordered>,
 }
 
-/// Ways to group the pups: all together, or those with shorter gaps apart. The weak come first.
+/// Where a plan begins: the pups as they stand, and what is settled before it.
+#[derive(Debug, Clone)]
+pub struct Start {
+    pub grid: Grid,
+    pub pups: Vec<Fed>,
+    /// Rounds that bring the pups into step.
+    pub first: Vec<CatchUp>,
+    /// Rounds that a vet ordered; the plan is made around them.
+    pub ordered: Vec<Ordered>,
+    /// The carers, busy while they are on those.
+    pub helpers: Vec<Helper>,
+}
+
+/// Ways to group the pups: all together, or those with shorter gaps apart, or, where they are out
+/// of step, those that must be fed first. The weak class comes first.
 #[must_use]
-pub fn groupings(pups: &[Fed]) -> Vec<(Vec<&Fed>, Option<usize>)> {
-    let mut by_gap: Vec<&Fed> = pups.iter().collect();
-    by_gap.sort_by_key(|f| (f.longest, f.index));
-    let splits = (1..by_gap.len()).filter(|i| by_gap[i - 1].longest < by_gap[*i].longest);
-    std::iter::once(None).chain(splits.map(Some)).map(|split| (by_gap.clone(), split)).collect()
+pub fn groupings<'f>(grid: &Grid, pups: &'f [Fed]) -> Vec<(Vec<&'f Fed>, Option<usize>)> {
+    fn splits(pups: &[Fed], key: impl Fn(&Fed) -> usize) -> Vec<(Vec<&Fed>, Option<usize>)> {
+        let mut order: Vec<&Fed> = pups.iter().collect();
+        order.sort_by_key(|f| (key(f), f.index));
+        let cuts = (1..order.len()).filter(|i| key(order[i - 1]) < key(order[*i]));
+        cuts.map(|cut| (order.clone(), Some(cut))).collect()
+    }
+    let mut all: Vec<(Vec<&Fed>, Option<usize>)> = vec![(pups.iter().collect(), None)];
+    all.extend(splits(pups, |f| f.longest));
+    if !grid.fits(pups) {
+        all.extend(splits(pups, |f| grid.deadline(f)));
+    }
+    // A class whose pups are out of step among themselves has no plan.
+    let fits = |(order, split): &(Vec<&Fed>, Option<usize>)| {
+        let (weak, strong) = order.split_at(split.unwrap_or(order.len()));
+        grid.fits(weak.iter().copied()) && grid.fits(strong.iter().copied())
+    };
+    all.retain(fits);
+    all
 }
 
-/// The best plan over all groupings, or none when no grouping has one.
+/// The best plan of a household, or none when no plan keeps every limit.
+///
+/// A feed that was short brings the next one forward where the carers can keep that; where they
+/// cannot, it counts like a whole one.
 #[must_use]
 pub fn best(
     facts: &Facts,
@@ -48,71 +78,87 @@ pub fn best(
     now: Timestamp,
     wishes: &Wishes,
 ) -> Option<LitterPlan> {
-    let pups = household::fed_pups(facts, assessment, needs, wishes);
-    if pups.is_empty() {
+    let mut start = start(facts, assessment, needs, now, wishes);
+    let plan = best_from(facts, &start, wishes);
+    if plan.is_some() || start.pups.iter().all(|f| f.short == 0) {
+        return plan;
+    }
+    start.pups.iter_mut().for_each(|f| f.short = 0);
+    best_from(facts, &start, wishes)
+}
+
+fn best_from(facts: &Facts, start: &Start, wishes: &Wishes) -> Option<LitterPlan> {
+    if start.pups.is_empty() {
         return None;
     }
-    let grid = Grid::new(&pups, now);
-    let (pups, first) = in_step(facts, &grid, pups, now, wishes)?;
-    let mut best: Option<LitterPlan> = None;
-    for (order, split) in groupings(&pups) {
-        let problem = household::problem(facts, &grid, &order, split, now, wishes);
-        let Some(plan) = optimum(&problem) else { continue };
-        if best.as_ref().is_none_or(|b| plan.price < b.plan.price) {
-            best = litter_plan(facts, &grid, problem, plan, &order, split, wishes);
-        }
+    let plan = best_of_groupings(facts, start, wishes);
+    if plan.is_some() || start.grid.fits(&start.pups) {
+        return plan;
     }
-    best.map(|plan| LitterPlan { first, ..plan })
+    catch_up::one_before(facts, start, wishes).or_else(|| {
+        let start = catch_up::as_soon_as_may_be(facts, start.clone(), wishes)?;
+        best_of_groupings(facts, &start, wishes)
+    })
 }
 
-/// A round for some pups only, before all of them can be fed together.
-#[derive(Debug, Clone)]
-pub struct CatchUp {
-    pub visit: Visit,
-    /// In the assessment.
-    pub pups: Vec<usize>,
-}
-
-/// Rounds that bring the pups into step: when some were fed so lately that the others cannot
-/// wait for them (a round that was broken off), the others are fed first, as soon as may be.
-/// None when nobody is there for that.
+/// The pups as they stand at `now`, with the rounds that a vet ordered.
 #[must_use]
-pub fn in_step(
+pub fn start(
     facts: &Facts,
-    grid: &Grid,
-    mut pups: Vec<Fed>,
+    assessment: &Assessment,
+    needs: &[Result<Need, NoneNeeded>],
     now: Timestamp,
     wishes: &Wishes,
-) -> Option<(Vec<Fed>, Vec<CatchUp>)> {
-    let mut first: Vec<CatchUp> = Vec::new();
-    let mut free_from = 0;
-    for _ in 0..MOST_CATCH_UPS {
-        let together = pups.iter().map(|f| grid.earliest(f)).max().unwrap_or(0);
-        let hurried: Vec<&Fed> = pups.iter().filter(|f| grid.deadline(f) < together).collect();
-        let Some(deadline) = hurried.iter().map(|f| grid.deadline(f)).min() else { break };
-        let from = hurried.iter().map(|f| grid.earliest(f)).max().unwrap_or(0).max(free_from);
-        // Whoever may be fed then joins in.
-        let joining = |slot: usize| pups.iter().filter(|f| grid.earliest(f) <= slot).collect::<Vec<&Fed>>();
-        let (slot, choice) = (from..=deadline.max(from)).find_map(|slot| {
-            let problem = household::problem(facts, grid, &joining(slot), None, now, wishes);
-            let choices = problem.choices();
-            choices[1][slot].iter().min_by_key(|c| (c.woken.count_ones(), c.price)).map(|c| (slot, *c))
-        })?;
-        let fed: Vec<usize> = joining(slot).iter().map(|f| f.index).collect();
-        for pup in pups.iter_mut().filter(|f| fed.contains(&f.index)) {
-            pup.last = Some(grid.at(slot));
-        }
-        free_from = slot + choice.slots;
-        first.push(CatchUp { visit: Visit { slot, is_full: true, choice }, pups: fed });
+) -> Start {
+    let pups = household::fed_pups(facts, assessment, needs, now, wishes);
+    let grid = Grid::new(&pups, now);
+    let rounds = super::ordered_rounds(facts, assessment, needs, now);
+    let ordered = ordered::staffed(facts, assessment, rounds, &grid, now, wishes);
+    let mut helpers = household::helpers(facts, &grid, now, wishes);
+    for round in &ordered {
+        round.keep_free(&mut helpers);
     }
-    Some((pups, first))
+    Start { grid, pups, first: Vec::new(), ordered, helpers }
+}
+
+/// Whether [`best`] finds a plan.
+#[must_use]
+pub fn is_possible(
+    facts: &Facts,
+    assessment: &Assessment,
+    needs: &[Result<Need, NoneNeeded>],
+    now: Timestamp,
+    wishes: &Wishes,
+) -> bool {
+    let start = start(facts, assessment, needs, now, wishes);
+    let has_plan = |start: &Start| {
+        let mut groupings = groupings(&start.grid, &start.pups).into_iter();
+        groupings.any(|(order, split)| optimum::is_possible(&start.problem(facts, &order, split, wishes)))
+    };
+    !start.pups.is_empty()
+        && (has_plan(&start)
+            || (!start.grid.fits(&start.pups) && best(facts, assessment, needs, now, wishes).is_some()))
+}
+
+/// The best plan from a start over all groupings.
+#[must_use]
+pub fn best_of_groupings(facts: &Facts, start: &Start, wishes: &Wishes) -> Option<LitterPlan> {
+    let mut best: Option<LitterPlan> = None;
+    for (order, split) in groupings(&start.grid, &start.pups) {
+        let problem = start.problem(facts, &order, split, wishes);
+        let Some(plan) = optimum(&problem) else { continue };
+        if best.as_ref().is_none_or(|b| plan.price < b.plan.price) {
+            best = litter_plan(facts, start, problem, plan, &order, split, wishes).or(best);
+        }
+    }
+    best
 }
 
 /// A plan with its pups and carers; none when the audit finds it broken.
 #[must_use]
 pub fn litter_plan(
     facts: &Facts,
-    grid: &Grid,
+    start: &Start,
     problem: Problem,
     plan: Plan,
     order: &[&Fed],
@@ -122,27 +168,18 @@ pub fn litter_plan(
     audit::objective(&problem, &plan).ok()?;
     let (weak, strong) = order.split_at(split.unwrap_or(order.len()));
     let classes = [weak, strong].into_iter().filter(|c| !c.is_empty());
-    let mut carers: Vec<String> = household::planned_carers(facts).iter().map(|c| c.name.clone()).collect();
-    if wishes.visitor {
-        carers.truncate(problem.helpers.len() - 1);
-        carers.push(VISITOR.into());
-    }
     Some(LitterPlan {
-        grid: grid.clone(),
+        grid: start.grid.clone(),
         problem,
         plan,
         classes: classes.map(|c| c.iter().map(|f| (*f).clone()).collect()).collect(),
-        carers,
-        first: Vec::new(),
+        carers: household::names(facts, wishes),
+        first: start.first.clone(),
+        ordered: start.ordered.clone(),
     })
 }
 
 impl LitterPlan {
-    /// Slots at which a class is fed.
-    fn slots_of(&self, class: usize) -> Vec<usize> {
-        self.plan.visits.iter().filter(|v| v.is_full || class == 0).map(|v| v.slot).collect()
-    }
-
     /// The rounds with amounts before any limit: each amount follows the gap to the next feed,
     /// so a long night is prepared for and a missed feed is never made up.
     #[must_use]
@@ -166,7 +203,11 @@ impl LitterPlan {
                         pup: fed.index,
                         amount: need.order.as_ref().and_then(|o| o.per_feed).unwrap_or(share),
                         covers_h: household::hours(gap),
-                        by_tube: fed.way == Way::TubeOnly || (fed.way == Way::Tube && !is_bottle),
+                        by_tube: match fed.way {
+                            Way::Bottle => false,
+                            Way::Tube => !is_bottle,
+                            Way::TubeOnly | Way::TubeAndDam => true,
+                        },
                     });
                 }
             }
@@ -174,7 +215,7 @@ impl LitterPlan {
         for round in &mut rounds {
             round.feeds.sort_by_key(|f| f.pup);
         }
-        rounds
+        super::merged(rounds, self.ordered.iter().flat_map(|o| o.rounds.clone()).collect())
     }
 
     /// Which of all rounds feed a pup, the catching up before the plan.
@@ -185,11 +226,13 @@ impl LitterPlan {
         early.chain(planned.map(|(i, _)| i + before)).collect()
     }
 
-    fn empty_round(&self, visit: &Visit) -> Round {
+    /// Who does a round, and how much of it.
+    #[must_use]
+    pub fn staff(&self, visit: &Visit) -> Vec<Shift> {
         let choice = &visit.choice;
         let helping = self.problem.helping(choice.carers);
         let shares = share_out(self.problem.feeds(visit.is_full, choice.is_bottle), &helping).unwrap_or_default();
-        let staff = members(choice.carers)
+        members(choice.carers)
             .zip(shares)
             .map(|(k, share)| Shift {
                 carer: self.carers[k].clone(),
@@ -197,30 +240,32 @@ impl LitterPlan {
                 tubes: share.tubes,
                 is_woken: choice.woken >> k & 1 == 1,
             })
-            .collect();
-        let minutes = u32::try_from(choice.duration_s.div_euclid(60)).expect("minutes of a round");
+            .collect()
+    }
+
+    fn empty_round(&self, visit: &Visit) -> Round {
+        let minutes = u32::try_from(visit.choice.duration_s.div_euclid(60)).expect("minutes of a round");
         let at = self.grid.at(visit.slot);
-        Round { at, until: hours_after(at, f64::from(minutes) / 60.0), feeds: Vec::new(), staff }
+        Round { at, until: hours_after(at, f64::from(minutes) / 60.0), feeds: Vec::new(), staff: self.staff(visit) }
     }
 
     /// Hands-on minutes in all, wake-ups, and the longest gap of any pup in slots.
     #[must_use]
     pub fn figures(&self) -> Figures {
         let visits: Vec<&Visit> = self.first.iter().map(|f| &f.visit).chain(&self.plan.visits).collect();
-        let gaps = |slots: &[usize]| slots.windows(2).map(|w| w[1] - w[0]).max().unwrap_or(0);
-        let longest = (0..self.classes.len()).map(|class| gaps(&self.slots_of(class))).max().unwrap_or(0);
+        let ordered = ordered::figures(&self.ordered);
         Figures {
-            rounds: visits.len(),
-            hands_on_s: visits.iter().map(|v| v.choice.hands_on_s).sum(),
-            wake_ups: visits.iter().map(|v| v.choice.woken.count_ones()).sum(),
-            longest_gap: longest,
-            tube_fed: self.classes.iter().flatten().filter(|f| f.way == Way::Tube).count(),
+            rounds: visits.len() + ordered.rounds,
+            hands_on_s: visits.iter().map(|v| v.choice.hands_on_s).sum::<i64>() + ordered.hands_on_s,
+            wake_ups: visits.iter().map(|v| v.choice.woken.count_ones()).sum::<u32>() + ordered.wake_ups,
+            longest_gap: self.problem.longest_gap(&self.plan.visits),
+            tube_fed: self.classes.iter().flatten().filter(|f| matches!(f.way, Way::Tube | Way::TubeAndDam)).count(),
         }
     }
 }
 
 /// What a plan costs, over its whole length.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Figures {
     pub rounds: usize,
     pub hands_on_s: i64,

@@ -5,8 +5,10 @@
 
 use super::work::{Helping, share_out};
 
-/// Rounds are staffed from at most this many carers; each set of them is tried.
-pub const MOST_CARERS: usize = 4;
+/// A plan knows at most this many carers.
+pub const MOST_CARERS: usize = 8;
+/// A round is staffed by at most this many of them; each such set is tried.
+pub const MOST_IN_A_ROUND: u32 = 4;
 
 /// Pups that are fed at the same rounds.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -15,7 +17,8 @@ pub struct Class {
     pub bottle: u32,
     /// Pups fed by tube, except in rounds where all of them get the bottle.
     pub tube: u32,
-    /// Pups that no bottle may be given to.
+    /// Pups fed by tube in every round: no bottle may be given to them, or they keep their suck
+    /// at the dam.
     pub tube_only: u32,
     /// Fewest and most slots between two feeds.
     pub shortest: usize,
@@ -64,6 +67,14 @@ pub struct Helper {
     pub round_price: i64,
 }
 
+impl Helper {
+    /// As [`share_out`] needs it.
+    #[must_use]
+    pub fn helping(&self) -> Helping {
+        Helping { may_tube: self.may_tube, at_once: self.at_once, bottle_s: self.bottle_s, tube_s: self.tube_s }
+    }
+}
+
 /// One planning problem.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Problem {
@@ -81,6 +92,8 @@ pub struct Problem {
     pub fairness: i64,
     /// Rounds a day in which tube-fed pups get the bottle.
     pub suck_rounds: usize,
+    /// Most rounds a day that the household can keep.
+    pub most_rounds: Option<usize>,
     /// Slots at which no round may begin.
     pub closed: Vec<bool>,
 }
@@ -169,12 +182,30 @@ impl Problem {
         })
     }
 
+    /// The longest gap of any class in a plan: between its feeds, from its last feed to the end,
+    /// and from the feed before the plan when the first round is not at once.
+    #[must_use]
+    pub fn longest_gap(&self, visits: &[Visit]) -> usize {
+        let of_class = |class: usize| {
+            let slots: Vec<usize> = visits.iter().filter(|v| v.is_full || class == 0).map(|v| v.slot).collect();
+            let (Some(first), Some(last)) = (slots.first(), slots.last()) else { return 0 };
+            let between = slots.windows(2).map(|w| w[1] - w[0]).max().unwrap_or(0);
+            if self.is_cyclic {
+                return between.max(first + self.slots - last);
+            }
+            let waited = if *first > 0 { first + self.classes[class].since_oldest } else { 0 };
+            between.max(waited).max(self.slots - last)
+        };
+        (0..self.classes.len()).map(of_class).max().unwrap_or(0)
+    }
+
     fn staffings(&self, is_full: bool) -> Vec<Choice> {
         let has_tube = self.classes.iter().any(|c| c.tube > 0);
         let ways: &[bool] = if has_tube { &[false, true] } else { &[true] };
         let mut staffings = Vec::new();
         for &is_bottle in ways {
-            for carers in 1u8..1 << self.helpers.len() {
+            let sets = (1..1u16 << self.helpers.len()).filter_map(|set| u8::try_from(set).ok());
+            for carers in sets.filter(|set| set.count_ones() <= MOST_IN_A_ROUND) {
                 let Some(shares) = share_out(self.feeds(is_full, is_bottle), &self.helping(carers)) else { continue };
                 let longest = shares.iter().map(|s| s.seconds).max().unwrap_or(0);
                 let overhead = self.set_up_s + self.clean_up_s;
@@ -198,12 +229,7 @@ impl Problem {
     /// The carers of a set as [`share_out`] needs them.
     #[must_use]
     pub fn helping(&self, carers: u8) -> Vec<Helping> {
-        members(carers)
-            .map(|k| {
-                let h = &self.helpers[k];
-                Helping { may_tube: h.may_tube, at_once: h.at_once, bottle_s: h.bottle_s, tube_s: h.tube_s }
-            })
-            .collect()
+        members(carers).map(|k| self.helpers[k].helping()).collect()
     }
 
     /// The staffing at a slot, when all of it can be there for the whole round.

@@ -84,6 +84,7 @@ def instances():
                 "clean_up_s": 300,
                 "fairness": dice.choice([0, 900, 1800]),
                 "suck_rounds": dice.randint(0, 2),
+                "most_rounds": (day // (longest - 1) if cyclic else day // longest + 2) if number % 5 in (1, 2) else None,
                 "closed": "".join("01"[dice.random() < 0.02] for _ in range(slots)),
             }
         )
@@ -142,6 +143,7 @@ def bench_instances():
             "clean_up_s": 300,
             "fairness": 1800,
             "suck_rounds": 1,
+            "most_rounds": None,
             "closed": "0" * slots,
         }
 
@@ -256,6 +258,9 @@ def solve(p):
         for day in range(n // p["slots_per_day"]):
             of_day = [v for v, r in zip(x, rounds) if r["keeps"] and r["s"] // p["slots_per_day"] == day]
             possible &= at_least(of_day, p["suck_rounds"])
+    if p.get("most_rounds") is not None:
+        for begin in range(0, n, p["slots_per_day"]):
+            at_most([v for v, r in zip(x, rounds) if begin <= r["s"] < begin + p["slots_per_day"]], p["most_rounds"])
     for k, helper in enumerate(p["helpers"]):
         wakes = [v for v, r in zip(x, rounds) if k in r["woken"]]
         if not wakes:

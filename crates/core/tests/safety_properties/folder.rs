@@ -108,6 +108,9 @@ impl Litter {
         if let Some(w) = pup.birth {
             let _ = writeln!(t, "birth_weight = \"{}\"\nunit = \"{}\"", w.text(), w.unit());
         }
+        if pup.wants_tube {
+            t.push_str("wants_tube = true\n");
+        }
         if let Some(at) = pup.joined {
             let _ = writeln!(t, "joined_at = {}", self.at(at));
         }
@@ -121,6 +124,12 @@ impl Litter {
         let mut t = String::from("[[vet]]\nname = \"Clinic\"\nphone = \"000\"\n");
         for (i, taught) in self.carers.iter().enumerate() {
             let _ = writeln!(t, "[[carer]]\nname = \"carer {i}\"\ntube_taught_by_vet = {taught}");
+            let (available, sleeps) = self.hours.get(i).copied().unwrap_or_default();
+            for (key, value) in [("available", available), ("sleeps", sleeps)] {
+                if let Some(value) = value {
+                    let _ = writeln!(t, "{key} = [\"{value}\"]");
+                }
+            }
         }
         for (i, milk) in self.milks.iter().enumerate() {
             let _ = writeln!(

@@ -50,7 +50,7 @@ pub fn litter(focus: Focus) -> impl Strategy<Value = Litter> {
     );
     let dam = (prop::bool::weighted(0.6), select(vec!["good", "little", "none", "unknown"]));
     let things = (
-        vec(any::<bool>(), 0..3),
+        vec((any::<bool>(), hours()), 0..3),
         vec(milk(), 1..4),
         option::weighted(0.93, 0..3_usize),
         vec(pup(focus), 0..=focus.most_pups),
@@ -69,7 +69,8 @@ pub fn litter(focus: Focus) -> impl Strategy<Value = Litter> {
             energy,
             dam_with_pups: dam.0,
             dam_milk: dam.1,
-            carers,
+            carers: carers.iter().map(|(taught, _)| *taught).collect(),
+            hours: carers.iter().map(|(_, hours)| *hours).collect(),
             in_use: in_use.map(|i| i % milks.len()),
             milks,
             pups,
@@ -78,6 +79,20 @@ pub fn litter(focus: Focus) -> impl Strategy<Value = Litter> {
         make_possible(&mut litter);
         litter
     })
+}
+
+/// Hours of a carer: most of them say none; jobs by day, by night, holes, and someone hardly there.
+fn hours() -> impl Strategy<Value = (Option<&'static str>, Option<&'static str>)> {
+    let available = select(vec![
+        None,
+        Some("daily 17:00-08:00"),
+        Some("daily 06:00-22:00"),
+        Some("Mon-Fri 11:00-14:00"),
+        Some("daily 13:30-09:30"),
+        Some("daily 03:00-03:30"),
+    ]);
+    let sleeps = select(vec![None, Some("daily 23:00-06:00"), Some("daily 20:00-08:00"), Some("daily 08:00-16:00")]);
+    prop_oneof![3 => Just((None, None)), 1 => (available, sleeps)]
 }
 
 /// Strengths from thin to far too strong; some milks only by their published composition.
@@ -107,7 +122,7 @@ fn pup(focus: Focus) -> impl Strategy<Value = Pup> {
         values::weight_g(),
         prop::bool::weighted(0.9),
         prop::bool::weighted(0.12),
-        select(vec!["nursing", "topped_up", "hand_fed", "hand_fed"]),
+        (select(vec!["nursing", "topped_up", "hand_fed", "hand_fed"]), prop::bool::weighted(0.15)),
         option::weighted(0.06, values::ago()),
         option::weighted(
             0.08,
@@ -129,7 +144,7 @@ fn pup(focus: Focus) -> impl Strategy<Value = Pup> {
     );
     let checks = vec(values::check(focus.pup_kinds), 0..=focus.most_checks);
     (life, course, feeds, checks, option::weighted(0.15, order())).prop_map(|(life, course, feeds, checks, order)| {
-        let (age, birth_g, is_weighed_at_birth, premature, rearing, joined, left) = life;
+        let (age, birth_g, is_weighed_at_birth, premature, (rearing, wants_tube), joined, left) = life;
         let (percent_a_day, unit, times, slip) = course;
         let percent_a_day: f64 = percent_a_day;
         let grown = |ago: i64, noise: f64| -> f64 {
@@ -154,6 +169,7 @@ fn pup(focus: Focus) -> impl Strategy<Value = Pup> {
             birth: is_weighed_at_birth.then(|| Weight::nearest(birth_g, unit)),
             premature,
             rearing,
+            wants_tube,
             joined: joined.map(|j| j.min(age)),
             left: left.map(|(at, why)| (at.min(age), why)),
             weighings,

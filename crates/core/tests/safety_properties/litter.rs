@@ -25,6 +25,8 @@ pub struct Litter {
     pub dam_milk: &'static str,
     /// For each carer: taught by a vet to feed by tube.
     pub carers: Vec<bool>,
+    /// For each carer: when it can be there, and when it sleeps; nothing when not said.
+    pub hours: Vec<(Option<&'static str>, Option<&'static str>)>,
     pub milks: Vec<Milk>,
     pub in_use: Option<usize>,
     pub pups: Vec<Pup>,
@@ -48,6 +50,7 @@ pub struct Pup {
     pub birth: Option<Weight>,
     pub premature: bool,
     pub rearing: &'static str,
+    pub wants_tube: bool,
     pub joined: Option<i64>,
     /// When and why it left; the time may lie ahead.
     pub left: Option<(i64, &'static str)>,

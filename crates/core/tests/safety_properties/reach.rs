@@ -43,12 +43,20 @@ fn the_invented_litters_reach_every_gate() {
         for seen in case.pups() {
             count(&seen, &mut counts);
         }
+        let mut hit = |what: &str| *counts.entry(what.into()).or_default() += 1;
+        if case.today.timetable_trouble.is_some() {
+            hit("no plan with these hours");
+        } else if case.today.rounds.iter().any(|r| !r.carers.is_empty()) {
+            hit("fitted to the carers");
+        }
     };
     for _ in 0..400 {
         add(any_litter().new_tree(&mut runner).expect("a litter").current());
         add(fed_litter().new_tree(&mut runner).expect("a litter").current());
     }
     let wanted = [
+        "fitted to the carers",
+        "no plan with these hours",
         "bottle",
         "tube",
         "fed on the first day",
