@@ -5,6 +5,7 @@
 
 #![cfg_attr(not(test), warn(clippy::unwrap_used))]
 
+mod assess;
 mod calendar;
 mod describe;
 mod folder;
@@ -42,6 +43,8 @@ enum Command {
         #[arg(long)]
         why: bool,
     },
+    /// How each pup grows: true weight, gain, warnings, what to expect
+    Assess(assess::Assess),
     /// The rounds of the next two days: when, by whom, and what other plans would cost
     Timetable {
         /// A litter folder; the carers' hours are in its [[carer]] sections
@@ -115,6 +118,7 @@ fn run(command: Command) -> Result<String, String> {
             }
             Ok(today::text(&report, why))
         }
+        Command::Assess(asked) => assess::run(&asked, &mut std::io::stdout().lock()).map(|()| String::new()),
         Command::Timetable { folder, at, json, options, sleep_through, ics, ics_amounts } => {
             let facts = folder::read(&folder)?;
             let example_at = facts.litter.example.as_ref().map(|e| e.at);

@@ -19,7 +19,7 @@ pub struct Coverage {
 pub fn coverage(r: &Replayed) -> Coverage {
     let mut out = Coverage::default();
     for a in r.assessments.iter().filter(|a| a.doubt.is_none()) {
-        for (i, forecast) in a.forecasts.iter().enumerate() {
+        for (i, forecast) in a.forecasts().iter().enumerate() {
             let at = a.hours_from_birth + forecast.hours;
             let truth = r.litter.pups[a.pup].true_log_weight(at);
             let below = forecast.below(truth);

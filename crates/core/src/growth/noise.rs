@@ -5,6 +5,8 @@
 //! enough to tell a coarse scale from a fine one. Everything shown is the average over the
 //! grid by these votes.
 
+use crate::record::Taken;
+
 /// Noise of one reading, relative to the weight, before the scale's own part (stomach,
 /// bladder, a pup that moves).
 const READING: [f64; 4] = [0.0095, 0.0140, 0.0205, 0.0300];
@@ -20,29 +22,18 @@ const WANDER_PRIOR: (f64, f64) = (1.0, 0.40);
 /// Noise of the scale itself in grams, besides its step (assumption).
 const SCALE_SD_G: f64 = 0.8;
 
-/// Whether the pup was weighed before or after its feed.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
-pub enum Taken {
-    #[default]
-    Unknown,
-    BeforeFeed,
-    AfterFeed,
+/// How far a reading is off the weight with half a feed inside: half of 2 mL/100 g.
+pub fn shift(taken: Taken) -> f64 {
+    match taken {
+        Taken::Unknown => 0.0,
+        Taken::BeforeFeed => -0.010,
+        Taken::AfterFeed => 0.010,
+    }
 }
 
-impl Taken {
-    /// How far the reading is off the weight with half a feed inside: half of 2 mL/100 g.
-    pub fn shift(self) -> f64 {
-        match self {
-            Taken::Unknown => 0.0,
-            Taken::BeforeFeed => -0.010,
-            Taken::AfterFeed => 0.010,
-        }
-    }
-
-    /// A known state of the stomach halves the noise of a reading.
-    fn share(self) -> f64 {
-        if self == Taken::Unknown { 1.0 } else { 0.5 }
-    }
+/// A known state of the stomach halves the noise of a reading.
+fn share(taken: Taken) -> f64 {
+    if taken == Taken::Unknown { 1.0 } else { 0.5 }
 }
 
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -54,7 +45,7 @@ pub struct Level {
 impl Level {
     /// Variance of the log of one reading.
     pub fn reading_var(&self, taken: Taken, weight_g: f64, scale_step_g: f64) -> f64 {
-        (self.reading * taken.share()).powi(2) + scale_var(weight_g, scale_step_g)
+        (self.reading * share(taken)).powi(2) + scale_var(weight_g, scale_step_g)
     }
 }
 
