@@ -97,7 +97,9 @@ fn answer(asked: &Assess, path: &Path) -> Result<String, String> {
         if lines.is_empty() {
             page.line("    ", "No pup was weighed yet.");
         }
-        lines.iter().for_each(|line| pup(&mut page, line));
+        for line in &lines {
+            pup(&mut page, line);
+        }
     }
     page.blank();
     Ok(page.out)

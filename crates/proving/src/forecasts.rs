@@ -83,7 +83,7 @@ pub fn crps(forecast: &Forecast, x: f64) -> f64 {
 mod tests {
     use super::*;
 
-    /// Values by numerical integration: `crates/core/tests/reference/make_reference.py`.
+    /// Values by numerical integration: `crates/core/tests/reference/growth.py`.
     #[test]
     fn crps_is_that_of_numerical_integration() {
         let text = include_str!("../../core/tests/reference/crps.json");

@@ -152,7 +152,9 @@ impl Course {
     /// contradicts both was the slip.
     fn believe_held(&mut self) {
         let open = self.doubts.pop().filter(|d| !d.is_settled);
-        self.doubts.iter_mut().for_each(|d| d.is_settled = true);
+        for doubt in &mut self.doubts {
+            doubt.is_settled = true;
+        }
         let Some(mut held) = open else { return };
         if self.readings.len() == 1 && held.is_held_back {
             let reading = self.readings.remove(0);

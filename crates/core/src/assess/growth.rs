@@ -132,6 +132,7 @@ pub fn floor_words(floor: Floor, pup: &Pup, latest: &Reading, highest_g: f64) ->
     match floor {
         Floor::LostTenth
         | Floor::LostFour
+        | Floor::LostFourOnDayTwo
         | Floor::LostFourOnDayOne
         | Floor::UnderBirthWeight
         | Floor::StillUnderBirthWeight => from_birth(),
@@ -150,7 +151,7 @@ pub fn floor_words(floor: Floor, pup: &Pup, latest: &Reading, highest_g: f64) ->
 fn floor_source(floor: Floor) -> &'static Source {
     match floor {
         Floor::LostTenth | Floor::LostTenthIn48h => LOSS_TEN.source,
-        Floor::LostFour | Floor::LostFourOnDayOne => LOSS_FOUR.source,
+        Floor::LostFour | Floor::LostFourOnDayTwo | Floor::LostFourOnDayOne => LOSS_FOUR.source,
         Floor::UnderBirthWeight | Floor::StillUnderBirthWeight => &source::LOSS_AFTER_DAY_ONE,
         Floor::NoGainBy72h => &source::NO_GAIN_72H,
         Floor::SuddenLoss => &source::GROWTH_MODEL,
@@ -161,7 +162,9 @@ fn floor_action(floor: Floor, pup: &PupAssessment) -> String {
     match floor {
         Floor::LostTenth | Floor::LostTenthIn48h => "Ring the vet now; keep it warm while you wait.".into(),
         Floor::NoGainBy72h => "Ring the vet today.".into(),
-        Floor::LostFour | Floor::LostFourOnDayOne => "Top up as planned below; weigh it again in 6 to 12 h.".into(),
+        Floor::LostFour | Floor::LostFourOnDayTwo | Floor::LostFourOnDayOne => {
+            "Top up as planned below; weigh it again in 6 to 12 h.".into()
+        }
         Floor::UnderBirthWeight => how_to_help(pup, "weigh it again in 12 h."),
         Floor::StillUnderBirthWeight | Floor::SuddenLoss => {
             how_to_help(pup, "weigh it in 6 to 12 h; no gain then: ring the vet today.")

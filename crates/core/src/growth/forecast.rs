@@ -3,7 +3,7 @@
 use nalgebra::Vector4;
 use statrs::distribution::{Continuous, ContinuousCDF, Normal};
 
-use super::model::{ExpectedGain, FALTERING, Mode, NORMAL, Step};
+use super::model::{ExpectedGain, FALTERING, NORMAL, Step};
 use super::two_mode::{SWITCHING, TwoMode};
 
 pub const HOURS: [f64; 4] = [12.0, 24.0, 48.0, 72.0];
@@ -25,7 +25,7 @@ pub fn forecasts(now: &TwoMode, day: f64, gain: ExpectedGain, wander: f64) -> [F
     let mut gone = 0.0;
     HOURS.map(|hours| {
         while gone < hours / 24.0 - 1e-9 {
-            let steps = steps(day + gone, STRIDE, gain, wander);
+            let steps = steps(day + gone, STRIDE, gain).map(|step| step.with_wander(wander));
             ahead = ahead.predict(&steps, &SWITCHING.over(STRIDE));
             gone += STRIDE;
         }
@@ -38,12 +38,9 @@ pub fn forecasts(now: &TwoMode, day: f64, gain: ExpectedGain, wander: f64) -> [F
     })
 }
 
-/// The steps of both modes with a scaled wander.
-pub fn steps(from: f64, gap: f64, gain: ExpectedGain, wander: f64) -> [Step; 2] {
-    [NORMAL, FALTERING].map(|mode| {
-        let mode = Mode { wander: mode.wander * wander, ..mode };
-        Step::new(mode, gain, from, gap)
-    })
+/// The steps of both modes.
+pub fn steps(from: f64, gap: f64, gain: ExpectedGain) -> [Step; 2] {
+    [NORMAL, FALTERING].map(|mode| Step::new(mode, gain, from, gap))
 }
 
 impl Forecast {
@@ -68,9 +65,9 @@ impl Forecast {
         for _ in 0..100 {
             let off = self.below(x) - p;
             if off < 0.0 {
-                low = x
+                low = x;
             } else {
-                high = x
+                high = x;
             }
             let density: f64 =
                 self.parts.iter().map(|&(w, mean, var)| w / var.sqrt() * unit.pdf((x - mean) / var.sqrt())).sum();

@@ -62,37 +62,43 @@ pub fn levels() -> [Level; POINTS] {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Learned {
     log_votes: [f64; POINTS],
+    /// Weight of each grid point by these votes, and the level in the middle of them.
+    weights: [f64; POINTS],
+    level: Level,
 }
 
 impl Default for Learned {
     fn default() -> Self {
         let off = |x: f64, (centre, sd): (f64, f64)| ((x / centre).ln() / sd).powi(2);
-        Self { log_votes: levels().map(|l| -0.5 * (off(l.reading, READING_PRIOR) + off(l.wander, WANDER_PRIOR))) }
+        Self::counted(levels().map(|l| -0.5 * (off(l.reading, READING_PRIOR) + off(l.wander, WANDER_PRIOR))))
     }
 }
 
 impl Learned {
+    fn counted(log_votes: [f64; POINTS]) -> Self {
+        let best = log_votes.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        let raw = log_votes.map(|v| (v - best).exp());
+        let total: f64 = raw.iter().sum();
+        let weights = raw.map(|w| w / total);
+        // The geometric mean needs one logarithm for each row and column of the grid.
+        let row = |i: usize| (0..WANDER.len()).map(|j| weights[i * WANDER.len() + j]).sum::<f64>();
+        let column = |j: usize| (0..READING.len()).map(|i| weights[i * WANDER.len() + j]).sum::<f64>();
+        let reading: f64 = (0..READING.len()).map(|i| row(i) * READING[i].ln()).sum();
+        let wander: f64 = (0..WANDER.len()).map(|j| column(j) * WANDER[j].ln()).sum();
+        Self { log_votes, weights, level: Level { reading: reading.exp(), wander: wander.exp() } }
+    }
+
     pub fn vote(&mut self, log_likelihoods: &[f64; POINTS]) {
-        for (vote, new) in self.log_votes.iter_mut().zip(log_likelihoods) {
-            *vote += new;
-        }
+        *self = Self::counted(std::array::from_fn(|i| self.log_votes[i] + log_likelihoods[i]));
     }
 
     /// Weight of each grid point; they sum to one.
     pub fn weights(&self) -> [f64; POINTS] {
-        let best = self.log_votes.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-        let raw = self.log_votes.map(|v| (v - best).exp());
-        let total: f64 = raw.iter().sum();
-        raw.map(|w| w / total)
+        self.weights
     }
 
     /// The level in the middle of what is still plausible (geometric mean).
     pub fn level(&self) -> Level {
-        let (mut reading, mut wander) = (0.0, 0.0);
-        for (w, l) in self.weights().iter().zip(levels()) {
-            reading += w * l.reading.ln();
-            wander += w * l.wander.ln();
-        }
-        Level { reading: reading.exp(), wander: wander.exp() }
+        self.level
     }
 }

@@ -78,9 +78,10 @@ impl Pup {
             return self.filters;
         }
         let switch = SWITCHING.over(gap);
+        let steps = forecast::steps(self.day, gap, gain);
         let levels = levels();
         std::array::from_fn(|i| {
-            let steps = forecast::steps(self.day, gap, gain, levels[i].wander);
+            let steps = steps.map(|step| step.with_wander(levels[i].wander));
             self.filters[i].predict(&steps, &switch)
         })
     }

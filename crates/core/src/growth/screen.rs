@@ -4,7 +4,7 @@
 //! likely cause is looked for among the digits as they were typed.
 
 use super::kalman::Expected;
-use crate::units::{GRAMS_PER_OUNCE, GRAMS_PER_POUND, WeightUnit};
+use crate::units::{GRAMS_PER_OUNCE, GRAMS_PER_POUND, Grams, WeightUnit};
 
 /// Share of readings that are slips, and how far (in log weight) slips scatter.
 /// The share is an assumption; within a factor of three it moves the edge little.
@@ -90,7 +90,7 @@ pub fn doubt(
     }
     let shown = grams.to_string();
     let (text, unit) = written.unwrap_or((&shown, WeightUnit::Gram));
-    let typed = |texts: Vec<String>| texts.iter().filter_map(|t| unit.parse(t).ok()).map(|g| g.get()).find(fits);
+    let typed = |texts: Vec<String>| texts.iter().filter_map(|t| unit.parse(t).ok()).map(Grams::get).find(fits);
     if let Some(g) = typed(one_digit_changed(text)) {
         return meant(Cause::Digit, g);
     }

@@ -80,6 +80,7 @@ const WHOLE_LITTER: (f64, usize) = (0.5, 2);
 const SURELY_SLOW: f64 = 0.4;
 
 /// How a pup stands after one reading.
+#[expect(clippy::struct_excessive_bools, reason = "each says one thing about one reading")]
 #[derive(Clone, Debug)]
 pub struct Assessment {
     pub pup: usize,
@@ -249,8 +250,7 @@ impl Watch {
             .map(|i| {
                 let p = predicted[i].p();
                 let each = predicted[i].expect(vars[i]);
-                let of = |m: usize| p[m] * each[m].log_density(log, Tails::Gaussian).exp();
-                weights[i] * (of(0) + of(1))
+                weights[i] * (p[0] * each[0].density(log) + p[1] * each[1].density(log))
             })
             .sum();
         let expected = merged(&average).expect(var);
@@ -269,13 +269,11 @@ impl Watch {
     }
 
     fn doubt(&self, reading: &Reading<'_>, seen: &Seen, day: f64, swapped: Option<usize>) -> Doubt {
-        match swapped {
-            Some(mate) => Doubt { cause: Cause::WrongPup(mate), meant_g: None },
-            None => {
-                let mates = self.mates_to_weigh(reading, day);
-                screen::doubt(reading.grams, reading.written, seen.expected, &mates, self.settings.tare_g)
-            }
+        if let Some(mate) = swapped {
+            return Doubt { cause: Cause::WrongPup(mate), meant_g: None };
         }
+        let mates = self.mates_to_weigh(reading, day);
+        screen::doubt(reading.grams, reading.written, seen.expected, &mates, self.settings.tare_g)
     }
 
     fn hold_back(
