@@ -1,4 +1,8 @@
-"""Validates an answer of `today --json` and a litter.toml against the published schemas."""
+"""Validates answers against the published schemas.
+
+    check_schema.py TODAY.json FOLDER       an answer of `today --json`, and the folder's litter.toml
+    check_schema.py --assess LINES.jsonl    every line of `assess --replay --json`
+"""
 
 import json
 import sys
@@ -36,5 +40,16 @@ def main(today_json: str, folder: str) -> None:
     print(f"{folder}: answer and litter.toml fit their schemas")
 
 
+def assess(lines: str) -> None:
+    text = Path(lines).read_text(encoding="utf-8").splitlines()
+    assert text, "no line at all"
+    for line in text:
+        check("assess.schema.json", json.loads(line))
+    print(f"{len(text)} lines of assess fit their schema")
+
+
 if __name__ == "__main__":
-    main(*sys.argv[1:])
+    if sys.argv[1] == "--assess":
+        assess(sys.argv[2])
+    else:
+        main(*sys.argv[1:])

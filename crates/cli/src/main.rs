@@ -7,6 +7,7 @@
 
 #![cfg_attr(not(test), warn(clippy::unwrap_used))]
 
+mod assess;
 mod book;
 mod book_files;
 mod calendar;
@@ -49,6 +50,8 @@ enum Command {
         #[arg(long)]
         why: bool,
     },
+    /// How each pup grows: true weight, gain, warnings, what to expect
+    Assess(assess::Assess),
     /// The rounds of the next two days: when, by whom, and what other plans would cost
     Timetable {
         /// A litter folder; the book when left out
@@ -127,6 +130,14 @@ fn run(which: &book::Which, command: Command) -> Result<String, Failed> {
                 None => book::today(which, at, clock)?,
             };
             if is_json { pretty(&report) } else { Ok(today::text(&report, why)) }
+        }
+        Command::Assess(asked) if asked.folders.is_empty() => {
+            let facts = book::facts(which, clock)?;
+            Ok(assess::of(&asked, &facts, &facts.litter.name)?)
+        }
+        Command::Assess(asked) => {
+            assess::run(&asked, &mut std::io::stdout().lock())?;
+            Ok(String::new())
         }
         Command::Timetable { folder, at, json: is_json, options, sleep_through, usual_day, ics, ics_amounts } => {
             let (facts, now) = facts_of(which, folder.as_deref(), at, clock)?;

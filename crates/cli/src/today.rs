@@ -4,13 +4,14 @@ use jiff::Timestamp;
 use jiff::tz::TimeZone;
 use textwrap::Options;
 use whelpward_core::report::{
-    Action, BatchLine, Cite, Feed, NeedLine, PupLine, RoundLine, ShiftLine, ShortfallLine, Today, TroubleLine, clock,
+    Action, BatchLine, Cite, Feed, NeedLine, PupLine, RoundLine, ShiftLine, ShortfallLine, Today, TroubleLine,
+    assess::GrowthLine, clock,
 };
 use whelpward_core::units::{
     Celsius, Grams, Kcal, KcalPerMl, Millilitres, Percent, format_quantity, number, tie_numbers,
 };
 
-const WIDTH: usize = 80;
+pub(crate) const WIDTH: usize = 80;
 
 /// The whole answer; with `why`, every working and source.
 pub fn text(report: &Today, why: bool) -> String {
@@ -174,6 +175,9 @@ impl Page {
         for pup in &report.pups {
             self.line("", &format!("{} ({}, {}): {}", pup.pup, pup.sex, pup.marks, pup.standing.to_uppercase()));
             self.line("    ", &weight_words(self, pup));
+            if let Some(growth) = pup.growth.as_ref().filter(|g| g.is_enough_data) {
+                self.line("    ", &expected_words(growth));
+            }
             let next = match (&pup.next_feed, &pup.no_feed_because) {
                 (Some(feed), _) => {
                     format!("Next feed {}: {}{}", self.clock(&feed.at), feed_words(feed), after_check(feed))
@@ -358,19 +362,8 @@ impl Page {
         self.heading("WHY");
         for pup in &report.pups {
             self.line("", &pup.pup.clone());
-            if let Some(trend) = &pup.trend {
-                let p = |v: f64| shown(v, &Percent::ROW);
-                self.line(
-                    "    ",
-                    &format!(
-                        "trend of {} readings: {} per day, 90 % interval {} to {} [{}]",
-                        trend.readings,
-                        p(trend.percent_per_day),
-                        p(trend.low_percent_per_day),
-                        p(trend.high_percent_per_day),
-                        trend.source.source
-                    ),
-                );
+            if let Some(growth) = &pup.growth {
+                self.growth(growth);
             }
             if let Some(need) = &pup.need {
                 self.need(need);
@@ -378,6 +371,22 @@ impl Page {
             for finding in &pup.findings {
                 self.line("    - ", &format!("{}: {} [{}]", finding.level, finding.because, finding.source.source));
             }
+        }
+    }
+
+    fn growth(&mut self, growth: &GrowthLine) {
+        self.line(
+            "    ",
+            &format!(
+                "growth model: weight behind the readings {}, {}; faltering with {} in 100 [{}]",
+                growth.shown.weight,
+                gain_words(growth),
+                number(100.0 * growth.p_faltering, 0, false),
+                whelpward_core::references::GROWTH_MODEL.cite()
+            ),
+        );
+        for says in &growth.says {
+            self.line("    ", says);
         }
     }
 
@@ -474,17 +483,32 @@ fn feed_words(feed: &Feed) -> String {
     format!("{} {how}{order}; never more than {}", ml(feed.amount_ml), ml(feed.at_most_ml))
 }
 
+/// `+24 g per day (give or take 6 g), 6 % per day`
+pub(crate) fn gain_words(growth: &GrowthLine) -> String {
+    let shown = &growth.shown;
+    format!(
+        "{} per day (give or take {}), {} per day",
+        shown.gain_per_day,
+        shown.give_or_take,
+        shown_percent(shown.percent_per_day)
+    )
+}
+
+fn shown_percent(value: f64) -> String {
+    shown(value, &Percent::ROW)
+}
+
+pub(crate) fn expected_words(growth: &GrowthLine) -> String {
+    let [middle, low, high] = &growth.shown.in_24_h;
+    format!("24 h after that about {middle} is expected (9 in 10: {low} to {high}).")
+}
+
 fn weight_words(page: &Page, pup: &PupLine) -> String {
     let Some(weight) = &pup.weight else { return "Never weighed.".into() };
     let at = pup.weighed_at.as_ref().map_or(String::new(), |iso| clock::date_and_clock(instant(iso), &page.zone));
     let mut words = format!("{weight} on {at}");
-    if let Some(gain) = &pup.gain {
-        words.push_str(&format!(
-            "; {} per day (give or take {}), {} per day",
-            gain.shown,
-            gain.give_or_take,
-            shown(gain.percent_per_day, &Percent::ROW)
-        ));
+    if let Some(growth) = pup.growth.as_ref().filter(|g| g.is_enough_data) {
+        words.push_str(&format!("; {}", gain_words(growth)));
     }
     if let Some(change) = pup.change_from_birth_percent {
         words.push_str(&format!(

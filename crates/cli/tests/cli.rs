@@ -89,6 +89,7 @@ fn documents_made_from_tables_are_current() {
     for (what, file) in [
         ("format", "FORMAT.md"),
         ("references", "REFERENCES.md"),
+        ("assess-schema", "schema/assess.schema.json"),
         ("milk-schema", "schema/milk.schema.json"),
         ("litter-schema", "schema/litter.schema.json"),
         ("tables-schema", "schema/tables.schema.json"),
@@ -172,4 +173,82 @@ fn calendar_files_say_what_the_rounds_say() {
     std::fs::remove_dir_all(&folder).unwrap();
     assert!(moved.contains("STATUS:CANCELLED") && moved.contains("SEQUENCE:1"), "{moved}");
     assert!(moved.replace("\r\n ", "").contains("Alder: "), "amounts only when asked for");
+}
+
+#[test]
+fn pinned_assess_of_the_orphaned_litter() {
+    insta::assert_snapshot!("assess-orphaned", stdout(&["assess", "examples/orphaned-large-litter"]));
+    insta::assert_snapshot!(
+        "assess-replay-toy",
+        stdout(&["assess", "examples/toy-light-pup", "--replay", "--at", "2026-11-18T00:00+01:00"])
+    );
+}
+
+#[test]
+fn assess_fits_80_columns() {
+    for extra in [&[][..], &["--replay"]] {
+        let args: Vec<&str> = ["assess", "examples/orphaned-large-litter", "examples/ordinary-litter"]
+            .into_iter()
+            .chain(extra.iter().copied())
+            .collect();
+        for line in stdout(&args).lines() {
+            assert!(line.chars().count() <= 80, "{line}");
+        }
+    }
+}
+
+#[test]
+fn a_replay_has_one_line_for_each_weighing_in_the_order_of_the_folders() {
+    let folders = ["examples/toy-light-pup", "examples/ordinary-litter", "examples/orphaned-large-litter"];
+    let args: Vec<&str> = ["assess", "--replay", "--json"].into_iter().chain(folders).collect();
+    let text = stdout(&args);
+    let lines: Vec<serde_json::Value> = text.lines().map(|l| serde_json::from_str(l).expect("JSON")).collect();
+    let mut seen: Vec<&str> = lines.iter().map(|l| l["folder"].as_str().expect("a folder")).collect();
+    seen.dedup();
+    assert_eq!(seen, folders);
+    for folder in folders {
+        let table = std::fs::read_to_string(root().join(folder).join("weighings.csv")).expect("the table");
+        let rows = table.lines().filter(|l| !l.trim().is_empty()).count() - 1;
+        assert_eq!(lines.iter().filter(|l| l["folder"] == folder).count(), rows, "{folder}");
+    }
+    let keys = [
+        "folder",
+        "pup",
+        "at",
+        "reading_g",
+        "weight_g",
+        "gain_g_per_day",
+        "gain_sd_g_per_day",
+        "p_faltering",
+        "score",
+        "standing",
+        "doubt",
+        "forecasts",
+    ];
+    for line in &lines {
+        for key in keys {
+            assert!(line.get(key).is_some(), "{key} in {line}");
+        }
+        let hours: Vec<f64> =
+            line["forecasts"].as_array().expect("a list").iter().map(|f| f["hours"].as_f64().expect("hours")).collect();
+        assert_eq!(hours, [12.0, 24.0, 48.0, 72.0]);
+        for forecast in line["forecasts"].as_array().expect("a list") {
+            let at = |key: &str| forecast[key].as_f64().expect("grams");
+            assert!(["p05_g", "p25_g", "median_g", "p75_g", "p95_g"].map(at).is_sorted(), "{forecast}");
+        }
+    }
+    // A slip is in doubt and leaves the estimate where it was.
+    let slip = lines.iter().find(|l| l["reading_g"] == 65.0).expect("the slip of the example");
+    assert_eq!(slip["doubt"]["meant_g"], 650.0);
+    assert!(slip["weight_g"].as_f64().is_some_and(|w| w > 600.0));
+}
+
+#[test]
+fn a_folder_that_cannot_be_used_does_not_silence_the_others() {
+    let output = whelpward(&["assess", "examples/no-such-litter", "examples/ordinary-litter", "--json"]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&output.stderr).contains("no-such-litter"));
+    assert!(String::from_utf8_lossy(&output.stdout).lines().count() == 6);
+    let output = whelpward(&["assess", "examples/ordinary-litter", "--false-alarms", "7"]);
+    assert_eq!(output.status.code(), Some(2));
 }

@@ -289,15 +289,15 @@ sources! {
     GROWTH_ENVELOPE: "growth-envelope", "Alves, Vet Med Sci 2020;6:946-957", "abstract",
         "fastest growth from birth: exp(0.13084 x - 0.001616 x^2)", Read, Test("published_growth_envelope");
     SLIP_BAND: "slip-band", OURS, "",
-        "a reading far outside the pup's band is held back until it is weighed again", Judgement, Test("slips_are_caught");
+        "a reading that the growth model cannot believe is held back until it is weighed again", Judgement, Test("slips_are_caught");
     WEIGH_OFTEN: "weigh-often", HOME, "p 492",
         "weigh at birth, 12 h, then daily for 2 weeks", Read, Test("weighing_is_asked_for");
     WEIGH_FLAGGED: "weigh-flagged", SACN, "ch. 16 p 309",
         "a weak or hand-reared pup is weighed more often; we ask twice a day", Derived, Test("weighing_is_asked_for");
     SCALE_NOISE: "scale-noise", "no published figure for pups", "",
-        "a reading wanders by 1.6 % with stomach and bladder, and by the scale's step", Judgement, Test("gain_uncertainty_counts_stomach_and_scale");
-    TREND: "trend", "Sen, J Am Stat Assoc 1968;63:1379-1389", "",
-        "median of pairwise slopes with its confidence interval", Read, Test("trend_agrees_with_scipy");
+        "a reading wanders by 1.6 % with stomach and bladder, and by the scale's step, until the household's own noise is learned", Judgement, Test("a_noisy_household_is_learned_from_its_readings");
+    GROWTH_MODEL: "growth-model", "whelpward's model of growth, tried on simulated litters only, no field data", "",
+        "a warning at the stated rate of false alarms (0.10 per pup and week), at ages of 1 to 28 days", Judgement, Test("a_stalled_pup_is_named_and_explained_within_two_days");
 
     // Milk.
     BITCH_MILK: "bitch-milk", OFTEDAL, "abstract",

@@ -7,7 +7,7 @@ use whelpward_core::growth::score::{ALL, CIRCUMSTANCES, Circumstances, SIGNS, Si
 
 use crate::parameters::{Set, USUAL};
 use crate::replay::{Replayed, many};
-use crate::scoring::{Track, mean, outcome, threshold_for};
+use crate::scoring::{Track, limits_warn, mean, outcome, threshold_for};
 use crate::simulate::{Episode, any_household};
 
 /// One accepted reading of a training litter.
@@ -85,7 +85,7 @@ fn lines(r: &Replayed) -> Vec<Line> {
                 .assessments
                 .iter()
                 .filter(|a| a.pup == i && a.doubt.is_none() && a.hours_from_birth >= 24.0)
-                .map(|a| (a.hours_from_birth, a.signs, a.floor.is_some(), a.circumstances))
+                .map(|a| (a.hours_from_birth, a.signs, limits_warn(a), a.circumstances))
                 .collect(),
         })
         .collect()
@@ -194,7 +194,7 @@ fn blocks(r: &Replayed, weights: &[f64; SIGNS], means: &[f64; SIGNS]) -> Vec<Blo
             let scores: Vec<(f64, Circumstances)> = here
                 .map(|a| {
                     let score: f64 = (0..SIGNS).map(|k| weights[k] * (a.signs[k] - means[k])).sum();
-                    (if a.floor.is_some() { f64::INFINITY } else { score }, a.circumstances)
+                    (if limits_warn(a) { f64::INFINITY } else { score }, a.circumstances)
                 })
                 .collect();
             if let Some((_, learned)) = scores.first() {

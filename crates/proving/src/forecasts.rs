@@ -19,7 +19,7 @@ pub struct Coverage {
 pub fn coverage(r: &Replayed) -> Coverage {
     let mut out = Coverage::default();
     for a in r.assessments.iter().filter(|a| a.doubt.is_none()) {
-        for (i, forecast) in a.forecasts.iter().enumerate() {
+        for (i, forecast) in a.forecasts().iter().enumerate() {
             let at = a.hours_from_birth + forecast.hours;
             let truth = r.litter.pups[a.pup].true_log_weight(at);
             let below = forecast.below(truth);
@@ -83,7 +83,7 @@ pub fn crps(forecast: &Forecast, x: f64) -> f64 {
 mod tests {
     use super::*;
 
-    /// Values by numerical integration: `crates/core/tests/reference/make_reference.py`.
+    /// Values by numerical integration: `crates/core/tests/reference/growth.py`.
     #[test]
     fn crps_is_that_of_numerical_integration() {
         let text = include_str!("../../core/tests/reference/crps.json");

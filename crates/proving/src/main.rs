@@ -9,6 +9,7 @@
 )]
 
 mod fit;
+mod folders;
 mod forecasts;
 mod parameters;
 mod replay;
@@ -59,6 +60,12 @@ enum Command {
         file: String,
         #[command(flatten)]
         prior: Prior,
+    },
+    /// Writes simulated litters as litter folders, to measure `whelpward assess` itself.
+    Folders {
+        dir: std::path::PathBuf,
+        #[arg(long, default_value_t = 100)]
+        litters: u64,
     },
     /// Times the replay of many simulated litters on all cores.
     Throughput {
@@ -114,6 +121,7 @@ fn run() -> Result<(), String> {
         Command::Fit { litters } => print!("{}", fit::fit(litters)),
         Command::Assess { file, prior } => series::assess(&file, &prior.options())?,
         Command::Time { file, prior } => series::time(&file, &prior.options())?,
+        Command::Folders { dir, litters } => folders::write(&dir, litters)?,
         Command::Throughput { litters } => throughput(litters),
     }
     Ok(())

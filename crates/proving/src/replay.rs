@@ -17,7 +17,7 @@ pub fn settings(litter: &Litter) -> Settings {
     }
 }
 
-pub fn readings(litter: &Litter) -> Vec<Reading> {
+pub fn readings(litter: &Litter) -> Vec<Reading<'static>> {
     let taken = |fed| match fed {
         Fed::Unknown => Taken::Unknown,
         Fed::Before => Taken::BeforeFeed,
@@ -29,9 +29,12 @@ pub fn readings(litter: &Litter) -> Vec<Reading> {
         .map(|w| Reading {
             pup: w.pup,
             session: w.session as u32,
+            clock_hours: w.hours,
             hours_from_birth: w.hours,
             grams: w.grams,
             taken: taken(w.fed),
+            written: None,
+            is_birth_weight: w.session == 0,
             confirmed: false,
         })
         .collect()

@@ -7,6 +7,9 @@
 use rand::rngs::StdRng;
 use rand::{RngExt, SeedableRng};
 
+use whelpward_core::finding::Level;
+use whelpward_core::growth::{Assessment, floors};
+
 use crate::replay::Replayed;
 use crate::rule;
 use crate::simulate::{Episode, Kind};
@@ -42,8 +45,8 @@ pub fn tracks(r: &Replayed, method: Method) -> Vec<Track> {
             let scores = match method {
                 Method::Score => mine()
                     .map(|a| {
-                        let level = -a.false_alarm_rate.ln();
-                        (a.hours_from_birth, if a.floor.is_some() { f64::INFINITY } else { level })
+                        let level = a.false_alarm_rate.map_or(f64::NEG_INFINITY, |rate| -rate.ln());
+                        (a.hours_from_birth, if limits_warn(a) { f64::INFINITY } else { level })
                     })
                     .collect(),
                 Method::RuleRaw | Method::RuleScreened => {
@@ -59,6 +62,11 @@ pub fn tracks(r: &Replayed, method: Method) -> Vec<Track> {
             Track { litter: r.litter.seed, episode: r.litter.pups[pup].episode, scores }
         })
         .collect()
+}
+
+/// A published limit calls a person, whatever the score says.
+pub fn limits_warn(a: &Assessment) -> bool {
+    floors::level(&a.crossed) >= Level::NeedsHelp
 }
 
 /// How one episode fared.

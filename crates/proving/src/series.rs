@@ -8,6 +8,7 @@ use std::time::Instant;
 use serde_json::json;
 use whelpward_core::growth::priors::BirthWeight;
 use whelpward_core::growth::{Reading, Settings, Taken, Watch};
+use whelpward_core::units::WeightUnit;
 
 pub struct Options {
     pub birth_g: f64,
@@ -18,7 +19,7 @@ pub struct Options {
     pub scale_step_g: f64,
 }
 
-type Litters = BTreeMap<u64, Vec<Reading>>;
+type Litters = BTreeMap<u64, Vec<Reading<'static>>>;
 
 fn read(path: &str) -> Result<Litters, String> {
     let text = std::fs::read_to_string(path).map_err(|e| format!("{path}: {e}"))?;
@@ -32,9 +33,12 @@ fn read(path: &str) -> Result<Litters, String> {
         out.entry(number(0)? as u64).or_default().push(Reading {
             pup: number(1)? as usize,
             session: number(2)? as u32,
+            clock_hours: number(3)?,
             hours_from_birth: number(3)?,
             grams: number(4)?,
             taken: Taken::Unknown,
+            written: None,
+            is_birth_weight: false,
             confirmed: false,
         });
     }
@@ -61,7 +65,7 @@ pub fn assess(path: &str, options: &Options) -> Result<(), String> {
             let a = watch.weigh(r);
             let reading_var = watch.reading_var(a.weight_g);
             let forecasts: Vec<_> = a
-                .forecasts
+                .forecasts()
                 .iter()
                 .map(|f| {
                     let seen = f.of_reading(reading_var);
@@ -75,7 +79,7 @@ pub fn assess(path: &str, options: &Options) -> Result<(), String> {
                 "reading_g": a.reading_g, "weight_g": a.weight_g,
                 "p_faltering": a.p_faltering, "alarm": a.alarm(),
                 "doubt": a.doubt.is_some(), "forecasts": forecasts,
-                "says": a.sentences(),
+                "says": a.sentences(WeightUnit::Gram),
             });
             println!("{line}");
         }

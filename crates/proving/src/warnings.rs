@@ -1,6 +1,7 @@
 //! The table of the early warnings.
 
-use whelpward_core::growth::{Assessment, Standing};
+use whelpward_core::finding::Level;
+use whelpward_core::growth::{Assessment, floors};
 
 use crate::forecasts::{self, Coverage};
 use crate::parameters::{NOISY, Noise, QUIET, Set, USUAL};
@@ -86,7 +87,7 @@ fn interruptions(r: &Replayed) -> Vec<usize> {
 }
 
 fn emergency(a: &Assessment) -> bool {
-    a.floor.is_some_and(|f| f.standing() == Standing::RingTheVet)
+    floors::level(&a.crossed) >= Level::VetToday
 }
 
 /// A group of litters of the design: one rhythm and one noise level, all three scales.

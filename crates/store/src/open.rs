@@ -293,7 +293,10 @@ fn is_writable(path: &Path) -> bool {
 /// A name that no file has yet: with a number behind it where it must be.
 pub(crate) fn free_name(path: &Path) -> PathBuf {
     let numbered = |n: u32| path.with_file_name(format!("{}-{n}", file_name(path)));
-    std::iter::once(path.to_owned()).chain((2..10_000).map(numbered)).find(|p| !p.exists()).unwrap_or_else(|| path.to_owned())
+    std::iter::once(path.to_owned())
+        .chain((2..10_000).map(numbered))
+        .find(|p| !p.exists())
+        .unwrap_or_else(|| path.to_owned())
 }
 
 /// A new book can be read and written by its owner alone.

@@ -4,11 +4,8 @@ use jiff::Timestamp;
 
 use super::Reading;
 use crate::record::{Taken, hours_between};
-use crate::references::{self as source, Sourced};
 use crate::units::Grams;
 
-/// Stomach and bladder make a reading wander by this share of the weight.
-pub const GUT_SHARE: Sourced<f64> = Sourced::new(0.016, &source::SCALE_NOISE);
 /// A day's gain is read from two weighings at least and at most this far apart.
 const HOURS_APART: (f64, f64) = (12.0, 72.0);
 
@@ -16,8 +13,6 @@ const HOURS_APART: (f64, f64) = (12.0, 72.0);
 #[derive(Debug, Clone)]
 pub struct Gain {
     pub per_day: Grams,
-    /// Standard deviation of `per_day` from stomach, bladder and scale.
-    pub uncertainty: Grams,
     /// In percent of the earlier weight, a day.
     pub percent_per_day: f64,
     pub from: Timestamp,
@@ -32,7 +27,7 @@ pub struct Gain {
 ///
 /// Like is compared with like where a like reading lies 12 to 36 h back.
 #[must_use]
-pub fn last_day(readings: &[Reading], scale_step: Grams) -> Option<Gain> {
+pub fn last_day(readings: &[Reading]) -> Option<Gain> {
     let (last, earlier) = readings.split_last()?;
     let candidates: Vec<(f64, bool, &Reading)> = earlier
         .iter()
@@ -46,12 +41,8 @@ pub fn last_day(readings: &[Reading], scale_step: Grams) -> Option<Gain> {
     })?;
     let change = last.weight - from.weight;
     let days = hours / 24.0;
-    let step_variance = scale_step.get() * scale_step.get() / 12.0;
-    let gut = |w: Grams| (GUT_SHARE.value * w.get()).powi(2);
-    let sd = (gut(from.weight) + gut(last.weight) + 2.0 * step_variance).sqrt();
     Some(Gain {
         per_day: change / days,
-        uncertainty: Grams::of(sd / days),
         percent_per_day: change / from.weight * 100.0 / days,
         from: from.at,
         hours,
@@ -77,17 +68,9 @@ mod tests {
     #[test]
     fn gain_divides_by_the_real_interval() {
         let readings = [reading(0, 300.0, Taken::Unknown), reading(30, 330.0, Taken::Unknown)];
-        let gain = last_day(&readings, Grams::of(1.0)).unwrap();
+        let gain = last_day(&readings).unwrap();
         assert!((gain.per_day.get() - 24.0).abs() < 1e-9, "30 g in 30 h is 24 g a day");
         assert!((gain.percent_per_day - 8.0).abs() < 1e-9);
-    }
-
-    #[test]
-    fn gain_uncertainty_counts_stomach_and_scale() {
-        // By hand: sqrt((0.016 x 300)^2 + (0.016 x 320)^2 + 2 x 5^2 / 12) = sqrt(23.04 + 26.2144 + 4.1667).
-        let readings = [reading(0, 300.0, Taken::Unknown), reading(24, 320.0, Taken::Unknown)];
-        let gain = last_day(&readings, Grams::of(5.0)).unwrap();
-        assert!((gain.uncertainty.get() - 53.421_066_7_f64.sqrt()).abs() < 1e-6);
     }
 
     #[test]
@@ -97,15 +80,13 @@ mod tests {
             reading(2, 311.0, Taken::AfterFeed),
             reading(26, 320.0, Taken::BeforeFeed),
         ];
-        let gain = last_day(&readings, Grams::of(1.0)).unwrap();
+        let gain = last_day(&readings).unwrap();
         assert!(!gain.is_mixed_pair);
         assert!((gain.hours - 26.0).abs() < 1e-9);
     }
 
     #[test]
     fn two_readings_close_together_give_no_daily_gain() {
-        assert!(
-            last_day(&[reading(0, 300.0, Taken::Unknown), reading(6, 306.0, Taken::Unknown)], Grams::of(1.0)).is_none()
-        );
+        assert!(last_day(&[reading(0, 300.0, Taken::Unknown), reading(6, 306.0, Taken::Unknown)]).is_none());
     }
 }

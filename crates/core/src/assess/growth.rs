@@ -6,7 +6,9 @@ use jiff::tz::TimeZone;
 use super::{BirthBand, PupAssessment, Reading};
 use crate::assess::birth_weight::very_low_below;
 use crate::finding::{Finding, Level};
-use crate::record::{Facts, hours_between};
+use crate::growth::Floor;
+use crate::growth::floors::{LOSS_FOUR, LOSS_TEN};
+use crate::record::{Facts, Pup, hours_between};
 use crate::references::{self as source, Source, Sourced};
 use crate::units::{Grams, Percent, format_change};
 
@@ -21,8 +23,6 @@ pub const LATER_G_PER_KG: Sourced<f64> = Sourced::new(2.0, &source::GAIN_LATER);
 const DOUBLED_BY: Sourced<(f64, f64)> = Sourced::new((12.0, 14.0), &source::DOUBLING_LATEST);
 /// From this day on a pup that has not doubled is spoken of.
 const DOUBLING_ASKED_FROM: Sourced<f64> = Sourced::new(10.0, &source::DOUBLING);
-const LOSS_FOUR: Sourced<i64> = Sourced::new(4, &source::LOSS_FOUR);
-const LOSS_TEN: Sourced<i64> = Sourced::new(10, &source::LOSS_TEN);
 /// Steady gain up to this age is out of danger: a light pup is watched until then.
 const LIGHT_WATCHED_UNTIL_H: Sourced<f64> = Sourced::new(7.0 * DAY_H, &source::OUT_OF_DANGER);
 const DAY_H: f64 = 24.0;
@@ -50,12 +50,6 @@ pub fn lowest_published_multiple(days: f64) -> f64 {
 #[must_use]
 pub fn growth_envelope(days: f64) -> Option<f64> {
     (0.0..=21.0).contains(&days).then(|| (0.130_84 * days - 0.001_616 * days * days).exp())
-}
-
-/// Whether the loss from birth is at least this many percent, exactly.
-fn has_lost(percent: i64, birth: Grams, now: Grams) -> bool {
-    let (birth, now) = (birth.milligrams(), now.milligrams());
-    100 * (now - birth) <= -percent * birth
 }
 
 pub fn findings(pup: &PupAssessment, facts: &Facts, below_mates: Option<f64>) -> Vec<Finding> {
@@ -113,50 +107,69 @@ fn birth_findings(pup: &PupAssessment, facts: &Facts, below_mates: Option<f64>) 
 }
 
 fn loss_findings(pup: &PupAssessment, latest: &Reading) -> Vec<Finding> {
-    let mut found = Vec::new();
-    let Some(birth) = pup.pup.birth_weight.filter(|_| pup.readings.len() > 1) else { return found };
-    let age_at = hours_between(pup.pup.born_at, latest.at).get();
-    let change = Percent::of(pup.change_from_birth_percent.unwrap_or_default());
-    let says = format!(
-        "{} at {} old: {change} from the birth weight of {}",
-        latest.unit.print(latest.weight),
-        hours_words(age_at),
-        latest.unit.print(birth)
-    );
-    if has_lost(LOSS_TEN.value, birth, latest.weight) {
-        found.push(
-            new(pup, "lost-10", Level::VetNow, LOSS_TEN.source)
-                .says(says.clone())
-                .action("Ring the vet now; keep it warm while you wait.")
-                .since(latest.at),
-        );
-    } else if has_lost(LOSS_FOUR.value, birth, latest.weight) {
-        let level = if age_at >= DAY_H { Level::NeedsHelp } else { Level::KeepWatch };
-        found.push(
-            new(pup, "lost-4", level, LOSS_FOUR.source)
-                .says(says.clone())
-                .action("Top up as planned below; weigh it again in 6 to 12 h.")
-                .since(latest.at),
-        );
-    } else if latest.weight < birth && age_at >= 2.0 * DAY_H {
-        found.push(
-            new(pup, "below-birth-weight", Level::KeepWatch, &source::LOSS_AFTER_DAY_ONE)
-                .says(says.clone())
-                .action(how_to_help(pup, "weigh it again in 12 h."))
-                .since(latest.at),
-        );
+    let Some(judged) = &pup.growth else { return Vec::new() };
+    let crossed = judged.crossed.into_iter().flatten();
+    crossed
+        .map(|floor| {
+            new(pup, floor.code(), floor.level(), floor_source(floor))
+                .says(floor_words(floor, &pup.pup, latest, judged.highest_g))
+                .action(floor_action(floor, pup))
+                .since(latest.at)
+        })
+        .collect()
+}
+
+/// A crossed limit with its numbers.
+#[must_use]
+pub fn floor_words(floor: Floor, pup: &Pup, latest: &Reading, highest_g: f64) -> String {
+    let shown = |weight: Grams| latest.unit.print(weight);
+    let from_birth = || {
+        let birth = pup.birth_weight.unwrap_or(latest.weight);
+        let change = Percent::of((latest.weight - birth) / birth * 100.0);
+        let age = hours_words(hours_between(pup.born_at, latest.at).get());
+        format!("{} at {age} old: {change} from the birth weight of {}", shown(latest.weight), shown(birth))
+    };
+    match floor {
+        Floor::LostTenth
+        | Floor::LostFour
+        | Floor::LostFourOnDayTwo
+        | Floor::LostFourOnDayOne
+        | Floor::UnderBirthWeight
+        | Floor::StillUnderBirthWeight => from_birth(),
+        Floor::NoGainBy72h => format!("{}; no gain by 72 h", from_birth()),
+        Floor::LostTenthIn48h => format!(
+            "{} after {} within 48 h: a tenth or more is lost",
+            shown(latest.weight),
+            shown(Grams::of(highest_g))
+        ),
+        Floor::SuddenLoss => {
+            format!("{}, weighed twice: far less than a feed or chance explains", shown(latest.weight))
+        }
     }
-    found.extend(sudden_loss(pup, latest));
-    let gained = pup.gain.as_ref().is_some_and(|g| g.change.get() > 0.0);
-    if age_at >= 72.0 && latest.weight <= birth && !gained {
-        found.push(
-            new(pup, "no-gain-72h", Level::VetToday, &source::NO_GAIN_72H)
-                .says(format!("{says}; no gain by 72 h"))
-                .action("Ring the vet today.")
-                .since(latest.at),
-        );
+}
+
+fn floor_source(floor: Floor) -> &'static Source {
+    match floor {
+        Floor::LostTenth | Floor::LostTenthIn48h => LOSS_TEN.source,
+        Floor::LostFour | Floor::LostFourOnDayTwo | Floor::LostFourOnDayOne => LOSS_FOUR.source,
+        Floor::UnderBirthWeight | Floor::StillUnderBirthWeight => &source::LOSS_AFTER_DAY_ONE,
+        Floor::NoGainBy72h => &source::NO_GAIN_72H,
+        Floor::SuddenLoss => &source::GROWTH_MODEL,
     }
-    found
+}
+
+fn floor_action(floor: Floor, pup: &PupAssessment) -> String {
+    match floor {
+        Floor::LostTenth | Floor::LostTenthIn48h => "Ring the vet now; keep it warm while you wait.".into(),
+        Floor::NoGainBy72h => "Ring the vet today.".into(),
+        Floor::LostFour | Floor::LostFourOnDayTwo | Floor::LostFourOnDayOne => {
+            "Top up as planned below; weigh it again in 6 to 12 h.".into()
+        }
+        Floor::UnderBirthWeight => how_to_help(pup, "weigh it again in 12 h."),
+        Floor::StillUnderBirthWeight | Floor::SuddenLoss => {
+            how_to_help(pup, "weigh it in 6 to 12 h; no gain then: ring the vet today.")
+        }
+    }
 }
 
 /// Any loss after the first day, from one reading to the next.
@@ -172,22 +185,6 @@ fn any_loss(pup: &PupAssessment, latest: &Reading) -> Option<Finding> {
                 hours_words(hours)
             ))
             .action("Weigh it again in 12 h.")
-            .since(latest.at)
-    })
-}
-
-/// A tenth of the weight lost within two days, at any age.
-fn sudden_loss(pup: &PupAssessment, latest: &Reading) -> Option<Finding> {
-    let is_recent = |r: &&Reading| hours_between(r.at, latest.at).get() <= 48.0;
-    let highest = pup.readings.iter().filter(is_recent).map(|r| r.weight).reduce(Grams::max)?;
-    has_lost(LOSS_TEN.value, highest, latest.weight).then(|| {
-        new(pup, "lost-10-in-48h", Level::VetNow, LOSS_TEN.source)
-            .says(format!(
-                "{} after {} within 48 h: a tenth or more is lost",
-                latest.unit.print(latest.weight),
-                latest.unit.print(highest)
-            ))
-            .action("Ring the vet now; keep it warm while you wait.")
             .since(latest.at)
     })
 }
@@ -227,7 +224,7 @@ fn gain_findings(pup: &PupAssessment, latest: &Reading, facts: &Facts) -> Vec<Fi
 }
 
 /// What helps a pup that gains too little, by who feeds it.
-fn how_to_help(pup: &PupAssessment, then: &str) -> String {
+pub(super) fn how_to_help(pup: &PupAssessment, then: &str) -> String {
     if pup.is_hand_fed {
         format!("Check the strength of the mix and what it really takes; {then}")
     } else {
@@ -327,17 +324,6 @@ pub fn hours_words(hours: f64) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn published_four_per_cent_rule() {
-        // Handbook growth.md check 4 (Mila et al. 2015, read): fires at exactly -4 %.
-        let lost = |birth: f64, now: f64| has_lost(4, Grams::of(birth), Grams::of(now));
-        assert!(lost(400.0, 384.0));
-        assert!(!lost(400.0, 385.0));
-        assert!(lost(250.0, 240.0));
-        // Handbook care.md check 14: 300 g, 287 g is -4.33 %.
-        assert!(lost(300.0, 287.0));
-    }
 
     #[test]
     fn published_gain_bands() {

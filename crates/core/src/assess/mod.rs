@@ -1,33 +1,36 @@
 //! Step 2, *assess*: how is each pup doing, and how sure is that?
 //!
 //! From weighings and checks to a standing with its findings. Slips are screened first and
-//! held back as doubts; one bad reading never blanks the page. The rules are published
-//! thresholds, always on; the trend is a robust line with its uncertainty. What this ignores:
-//! litter-wide drifts, and any model of faltering.
+//! held back as doubts; one bad reading never blanks the page. The published thresholds are always
+//! on; the growth model may raise a standing and never lowers one.
 
 mod birth_weight;
+mod course;
 mod dam;
 mod doubts;
+mod faltering;
 mod gain;
 mod growth;
 mod signs;
-pub mod trend;
 mod warmth;
 
 use jiff::Timestamp;
 
+use course::Course;
+
 use crate::finding::{Finding, Level, Standing};
+use crate::growth as growth_model;
 use crate::limits;
 use crate::record::{CheckKind, DamMilk, Facts, Pup, Rearing, Taken, Word, hours_after};
 use crate::units::{Grams, Hours, WeightUnit};
 
 pub use birth_weight::{BREED_BANDS, BirthBand, birth_band};
+pub use course::{Step, follow};
 pub use doubts::{Doubt, Suspicion};
 pub use gain::Gain;
-pub use growth::published_gain_band;
 pub(crate) use growth::{LATER_G_PER_KG, WEEK_ONE as GAIN_WEEK_ONE, WEEKS_TWO_TO_FOUR as GAIN_WEEKS_TWO_TO_FOUR};
+pub use growth::{floor_words, published_gain_band};
 pub use signs::{Block, Blocked, DILUTION, is_ill, may_be_thinned};
-pub use trend::Trend;
 pub use warmth::Warmth;
 
 /// One weight that counts.
@@ -50,7 +53,8 @@ pub struct PupAssessment {
     pub readings: Vec<Reading>,
     pub doubts: Vec<Doubt>,
     pub gain: Option<Gain>,
-    pub trend: Option<Trend>,
+    /// What the growth model makes of the latest reading that counts.
+    pub growth: Option<growth_model::Assessment>,
     /// Change from the birth weight, in percent of it.
     pub change_from_birth_percent: Option<f64>,
     pub birth_band: BirthBand,
@@ -115,12 +119,12 @@ pub fn assess(facts: &Facts, now: Timestamp) -> Assessment {
     let dam_feeds = dam::dam_feeds(facts, now);
     let mut litter_findings = dam::findings(facts, now);
     let mut missing = Vec::new();
-    let here: Vec<&Pup> = facts.pups.iter().filter(|p| p.is_here(now)).collect();
-    let screened = doubts::screen(facts, &here);
-    let mut pups = Vec::new();
-    for (pup, screened) in here.iter().zip(screened) {
-        pups.push(assess_pup(facts, now, pup, screened, &dam_feeds));
-    }
+    let courses = facts.pups.iter().zip(course::courses(facts));
+    let pups: Vec<PupAssessment> = courses
+        .filter(|(pup, _)| pup.is_here(now))
+        .map(|(pup, course)| assess_pup(facts, now, pup, course, &dam_feeds))
+        .collect();
+    litter_findings.extend(faltering::whole_litter(&pups, now));
     dam::box_findings(facts, now, &mut litter_findings, &mut missing);
     for pup in &pups {
         missing.extend(growth::missing_weighings(pup, now, &facts.litter.zone));
@@ -129,11 +133,10 @@ pub fn assess(facts: &Facts, now: Timestamp) -> Assessment {
     Assessment { pups, litter_findings, dam_feeds, missing }
 }
 
-fn assess_pup(facts: &Facts, now: Timestamp, pup: &Pup, screened: doubts::Screened, dam: &DamFeeds) -> PupAssessment {
+fn assess_pup(facts: &Facts, now: Timestamp, pup: &Pup, course: Course, dam: &DamFeeds) -> PupAssessment {
     let age = pup.age(now);
-    let readings = screened.readings;
-    let gain = gain::last_day(&readings, facts.litter.scale_step);
-    let trend = trend::of_readings(&readings);
+    let readings = course.readings;
+    let gain = gain::last_day(&readings);
     let change_from_birth_percent = match (pup.birth_weight, readings.last()) {
         (Some(birth), Some(latest)) if readings.len() > 1 => Some((latest.weight - birth) / birth * 100.0),
         _ => None,
@@ -146,9 +149,9 @@ fn assess_pup(facts: &Facts, now: Timestamp, pup: &Pup, screened: doubts::Screen
         pup: pup.clone(),
         age,
         readings,
-        doubts: screened.doubts,
+        doubts: course.doubts,
         gain,
-        trend,
+        growth: course.judged,
         change_from_birth_percent,
         birth_band,
         is_light,
@@ -160,6 +163,7 @@ fn assess_pup(facts: &Facts, now: Timestamp, pup: &Pup, screened: doubts::Screen
     };
     let mut findings = Vec::new();
     findings.extend(growth::findings(&assessed, facts, below_mates));
+    findings.extend(faltering::findings(&assessed, facts.litter.weight_unit));
     findings.extend(doubts::findings(&assessed));
     findings.extend(warmth::findings(facts, &assessed, now));
     let (sign_findings, blocked) = signs::findings(facts, &assessed, now, dam);

@@ -1,9 +1,9 @@
 //! The true weight in the hours to come, as a mixture of going on and faltering.
 
 use nalgebra::Vector4;
-use statrs::distribution::{ContinuousCDF, Normal};
+use statrs::distribution::{Continuous, ContinuousCDF, Normal};
 
-use super::model::{ExpectedGain, FALTERING, Mode, NORMAL, Step};
+use super::model::{ExpectedGain, FALTERING, NORMAL, Step};
 use super::two_mode::{SWITCHING, TwoMode};
 
 pub const HOURS: [f64; 4] = [12.0, 24.0, 48.0, 72.0];
@@ -25,7 +25,7 @@ pub fn forecasts(now: &TwoMode, day: f64, gain: ExpectedGain, wander: f64) -> [F
     let mut gone = 0.0;
     HOURS.map(|hours| {
         while gone < hours / 24.0 - 1e-9 {
-            let steps = steps(day + gone, STRIDE, gain, wander);
+            let steps = steps(day + gone, STRIDE, gain).map(|step| step.with_wander(wander));
             ahead = ahead.predict(&steps, &SWITCHING.over(STRIDE));
             gone += STRIDE;
         }
@@ -38,12 +38,9 @@ pub fn forecasts(now: &TwoMode, day: f64, gain: ExpectedGain, wander: f64) -> [F
     })
 }
 
-/// The steps of both modes with a scaled wander.
-pub fn steps(from: f64, gap: f64, gain: ExpectedGain, wander: f64) -> [Step; 2] {
-    [NORMAL, FALTERING].map(|mode| {
-        let mode = Mode { wander: mode.wander * wander, ..mode };
-        Step::new(mode, gain, from, gap)
-    })
+/// The steps of both modes.
+pub fn steps(from: f64, gap: f64, gain: ExpectedGain) -> [Step; 2] {
+    [NORMAL, FALTERING].map(|mode| Step::new(mode, gain, from, gap))
 }
 
 impl Forecast {
@@ -53,22 +50,47 @@ impl Forecast {
         self.parts.iter().map(|&(w, mean, var)| w * unit.cdf((x - mean) / var.sqrt())).sum()
     }
 
-    /// The log weight below which the pup is with chance `p`.
+    /// The log weight below which the pup is with chance `p`: Newton's steps, with a halving of the
+    /// bracket wherever a step leaves it or gains too little.
     pub fn log_quantile(&self, p: f64) -> f64 {
+        let unit = Normal::standard();
         let spread = self.parts.iter().map(|part| part.2.sqrt()).fold(0.0, f64::max);
         let mean = |pick: fn(f64, f64) -> f64| pick(self.parts[0].1, self.parts[1].1);
         let mut low = mean(f64::min) - 9.0 * spread;
         let mut high = mean(f64::max) + 9.0 * spread;
-        // Each round halves the bracket: 40 leave nothing that shows in grams.
-        for _ in 0..40 {
-            let middle = 0.5 * (low + high);
-            if self.below(middle) < p { low = middle } else { high = middle }
+        let likelier = self.parts[usize::from(self.parts[1].0 > self.parts[0].0)];
+        let mut x = likelier.1 + likelier.2.sqrt() * unit.inverse_cdf(p);
+        let mut last_off = f64::INFINITY;
+        // Each round halves either the bracket or the miss.
+        for _ in 0..100 {
+            let off = self.below(x) - p;
+            if off < 0.0 {
+                low = x;
+            } else {
+                high = x;
+            }
+            let density: f64 =
+                self.parts.iter().map(|&(w, mean, var)| w / var.sqrt() * unit.pdf((x - mean) / var.sqrt())).sum();
+            let next = x - off / density;
+            let is_good = next > low && next < high && off.abs() < 0.5 * last_off;
+            last_off = off.abs();
+            let next = if is_good { next } else { 0.5 * (low + high) };
+            // Less than this does not show in grams.
+            if (next - x).abs() < 1e-10 {
+                return next;
+            }
+            x = next;
         }
-        0.5 * (low + high)
+        x
     }
 
     pub fn grams(&self, p: f64) -> f64 {
         self.log_quantile(p).exp()
+    }
+
+    /// Weights in grams at several chances.
+    pub fn grams_at<const N: usize>(&self, chances: [f64; N]) -> [f64; N] {
+        chances.map(|p| self.grams(p))
     }
 
     /// The forecast of what a scale will show, given the variance of a reading.
@@ -84,4 +106,24 @@ pub fn moments(now: &TwoMode, row: &Vector4<f64>) -> (f64, f64) {
     let mean = p[0] * each[0].0 + p[1] * each[1].0;
     let var: f64 = (0..2).map(|i| p[i] * (each[i].1 + (each[i].0 - mean).powi(2))).sum();
     (mean, var.sqrt())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Whatever the two parts look like, the chance of lying below the quantile is the one asked for.
+    #[test]
+    fn quantiles_are_the_inverse_of_the_chance_below() {
+        for (weight, apart, sd) in
+            [(0.0, 0.0, 0.01), (0.3, 0.4, 0.02), (0.5, 2.0, 0.05), (0.97, 0.2, 0.3), (0.02, 1.0, 0.01)]
+        {
+            let forecast =
+                Forecast { hours: 24.0, parts: [(1.0 - weight, 6.0, 0.0004), (weight, 6.0 - apart, sd * sd)] };
+            for p in [0.05, 0.25, 0.5, 0.75, 0.95] {
+                let below = forecast.below(forecast.log_quantile(p));
+                assert!((below - p).abs() < 1e-6, "{weight} {apart} {sd}: {below} for {p}");
+            }
+        }
+    }
 }

@@ -5,8 +5,7 @@
 //! nothing later than itself. A three-week litter takes a few milliseconds, so after a
 //! correction of an old reading the whole litter is run again.
 //!
-//! Not yet behind [`crate::assess`]: the answer of `today` rests on the published rules alone.
-//! All claims about the warnings rest on simulated litters; there are no field data.
+//! [`crate::assess`] feeds it the facts of a litter. All claims about the warnings rest on simulated litters; there are no field data.
 
 #![expect(
     clippy::cast_precision_loss,
@@ -14,6 +13,10 @@
     clippy::needless_pass_by_value,
     reason = "a numeric kernel: counts of readings are small, and states are consumed step by step"
 )]
+
+/// False alarms per pup and week that a household is told to live with, unless it asks for another
+/// rate.
+pub const STATED_FALSE_ALARMS: f64 = 0.10;
 
 pub mod explain;
 pub mod fitted;
@@ -29,8 +32,10 @@ pub mod screen;
 pub mod two_mode;
 mod watch;
 
-pub use floors::{Floor, Standing};
+pub use crate::finding::Standing;
+pub use crate::record::Taken;
+pub use floors::Floor;
 pub use forecast::Forecast;
-pub use noise::{Learned, Taken};
+pub use noise::Learned;
 pub use screen::{Cause, Doubt};
 pub use watch::{Assessment, Reading, Settings, Watch};

@@ -99,6 +99,13 @@ impl Step {
     }
 }
 
+impl Step {
+    /// The same step with so many times the wander.
+    pub fn with_wander(&self, times: f64) -> Self {
+        Self { q: self.q * (times * times), ..*self }
+    }
+}
+
 /// The row that gives the growth rate from the state: `rate = gain.rate(day) + row . x`.
 pub fn rate_row(day: f64) -> Vector4<f64> {
     Vector4::new(0.0, 1.0, 1.0, -(-day / DIP_TAU).exp())

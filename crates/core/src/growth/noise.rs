@@ -5,6 +5,8 @@
 //! enough to tell a coarse scale from a fine one. Everything shown is the average over the
 //! grid by these votes.
 
+use crate::record::Taken;
+
 /// Noise of one reading, relative to the weight, before the scale's own part (stomach,
 /// bladder, a pup that moves).
 const READING: [f64; 4] = [0.0095, 0.0140, 0.0205, 0.0300];
@@ -20,29 +22,18 @@ const WANDER_PRIOR: (f64, f64) = (1.0, 0.40);
 /// Noise of the scale itself in grams, besides its step (assumption).
 const SCALE_SD_G: f64 = 0.8;
 
-/// Whether the pup was weighed before or after its feed.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
-pub enum Taken {
-    #[default]
-    Unknown,
-    BeforeFeed,
-    AfterFeed,
+/// How far a reading is off the weight with half a feed inside: half of 2 mL/100 g.
+pub fn shift(taken: Taken) -> f64 {
+    match taken {
+        Taken::Unknown => 0.0,
+        Taken::BeforeFeed => -0.010,
+        Taken::AfterFeed => 0.010,
+    }
 }
 
-impl Taken {
-    /// How far the reading is off the weight with half a feed inside: half of 2 mL/100 g.
-    pub fn shift(self) -> f64 {
-        match self {
-            Taken::Unknown => 0.0,
-            Taken::BeforeFeed => -0.010,
-            Taken::AfterFeed => 0.010,
-        }
-    }
-
-    /// A known state of the stomach halves the noise of a reading.
-    fn share(self) -> f64 {
-        if self == Taken::Unknown { 1.0 } else { 0.5 }
-    }
+/// A known state of the stomach halves the noise of a reading.
+fn share(taken: Taken) -> f64 {
+    if taken == Taken::Unknown { 1.0 } else { 0.5 }
 }
 
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -54,7 +45,7 @@ pub struct Level {
 impl Level {
     /// Variance of the log of one reading.
     pub fn reading_var(&self, taken: Taken, weight_g: f64, scale_step_g: f64) -> f64 {
-        (self.reading * taken.share()).powi(2) + scale_var(weight_g, scale_step_g)
+        (self.reading * share(taken)).powi(2) + scale_var(weight_g, scale_step_g)
     }
 }
 
@@ -71,37 +62,43 @@ pub fn levels() -> [Level; POINTS] {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Learned {
     log_votes: [f64; POINTS],
+    /// Weight of each grid point by these votes, and the level in the middle of them.
+    weights: [f64; POINTS],
+    level: Level,
 }
 
 impl Default for Learned {
     fn default() -> Self {
         let off = |x: f64, (centre, sd): (f64, f64)| ((x / centre).ln() / sd).powi(2);
-        Self { log_votes: levels().map(|l| -0.5 * (off(l.reading, READING_PRIOR) + off(l.wander, WANDER_PRIOR))) }
+        Self::counted(levels().map(|l| -0.5 * (off(l.reading, READING_PRIOR) + off(l.wander, WANDER_PRIOR))))
     }
 }
 
 impl Learned {
+    fn counted(log_votes: [f64; POINTS]) -> Self {
+        let best = log_votes.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        let raw = log_votes.map(|v| (v - best).exp());
+        let total: f64 = raw.iter().sum();
+        let weights = raw.map(|w| w / total);
+        // The geometric mean needs one logarithm for each row and column of the grid.
+        let row = |i: usize| (0..WANDER.len()).map(|j| weights[i * WANDER.len() + j]).sum::<f64>();
+        let column = |j: usize| (0..READING.len()).map(|i| weights[i * WANDER.len() + j]).sum::<f64>();
+        let reading: f64 = (0..READING.len()).map(|i| row(i) * READING[i].ln()).sum();
+        let wander: f64 = (0..WANDER.len()).map(|j| column(j) * WANDER[j].ln()).sum();
+        Self { log_votes, weights, level: Level { reading: reading.exp(), wander: wander.exp() } }
+    }
+
     pub fn vote(&mut self, log_likelihoods: &[f64; POINTS]) {
-        for (vote, new) in self.log_votes.iter_mut().zip(log_likelihoods) {
-            *vote += new;
-        }
+        *self = Self::counted(std::array::from_fn(|i| self.log_votes[i] + log_likelihoods[i]));
     }
 
     /// Weight of each grid point; they sum to one.
     pub fn weights(&self) -> [f64; POINTS] {
-        let best = self.log_votes.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-        let raw = self.log_votes.map(|v| (v - best).exp());
-        let total: f64 = raw.iter().sum();
-        raw.map(|w| w / total)
+        self.weights
     }
 
     /// The level in the middle of what is still plausible (geometric mean).
     pub fn level(&self) -> Level {
-        let (mut reading, mut wander) = (0.0, 0.0);
-        for (w, l) in self.weights().iter().zip(levels()) {
-            reading += w * l.reading.ln();
-            wander += w * l.wander.ln();
-        }
-        Level { reading: reading.exp(), wander: wander.exp() }
+        self.level
     }
 }

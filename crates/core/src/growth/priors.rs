@@ -23,6 +23,17 @@ pub struct BirthWeight {
 }
 
 impl SizeClass {
+    /// By the expected weight of the grown dog.
+    pub fn of_adult(kg: f64) -> Self {
+        match kg {
+            kg if kg < 5.0 => Self::Toy,
+            kg if kg < 10.0 => Self::Small,
+            kg if kg < 25.0 => Self::Medium,
+            kg if kg <= 45.0 => Self::Large,
+            _ => Self::Giant,
+        }
+    }
+
     /// Rounded from Mugnier et al. 2020, table 1, by the breeds of each class; the giant row
     /// is from memory, unconfirmed.
     pub fn birth_weight(self) -> BirthWeight {
@@ -37,59 +48,24 @@ impl SizeClass {
     }
 }
 
-/// A breed with published birth weights: mean and SD in grams (Mugnier et al. 2020, table
-/// 1), very low below `very_low`, low below `low` (table 2).
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Breed {
-    pub name: &'static str,
-    pub mean_g: f64,
-    pub sd_g: f64,
-    pub very_low: f64,
-    pub low: f64,
-}
-
-const fn breed(name: &'static str, mean_g: f64, sd_g: f64, very_low: f64, low: f64) -> Breed {
-    Breed { name, mean_g, sd_g, very_low, low }
-}
-
-pub const BREEDS: [Breed; 10] = [
-    breed("Australian Shepherd", 363.8, 82.6, 213.0, 375.0),
-    breed("Bichon Frise", 180.1, 35.6, 163.5, 181.0),
-    breed("Cocker Spaniel", 262.6, 59.4, 142.5, 280.0),
-    breed("German Shepherd", 513.7, 90.8, 338.0, 480.0),
-    breed("Golden Retriever", 394.8, 76.8, 177.5, 417.0),
-    breed("Labrador Retriever", 409.9, 69.2, 248.0, 406.0),
-    breed("Maltese", 161.9, 34.2, 115.5, 163.0),
-    breed("Rottweiler", 403.8, 58.6, 345.0, 410.0),
-    breed("Shih Tzu", 175.5, 27.9, 128.5, 176.0),
-    breed("West Highland White Terrier", 192.1, 36.3, 129.0, 190.0),
+/// Breeds with published birth weights: mean and SD in grams (Mugnier et al. 2020, table 1).
+pub const BREEDS: [(&str, f64, f64); 10] = [
+    ("Australian Shepherd", 363.8, 82.6),
+    ("Bichon Frise", 180.1, 35.6),
+    ("Cocker Spaniel", 262.6, 59.4),
+    ("German Shepherd", 513.7, 90.8),
+    ("Golden Retriever", 394.8, 76.8),
+    ("Labrador Retriever", 409.9, 69.2),
+    ("Maltese", 161.9, 34.2),
+    ("Rottweiler", 403.8, 58.6),
+    ("Shih Tzu", 175.5, 27.9),
+    ("West Highland White Terrier", 192.1, 36.3),
 ];
 
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum BirthBand {
-    Normal,
-    Low,
-    VeryLow,
-}
-
-impl Breed {
-    pub fn by_name(name: &str) -> Option<&'static Breed> {
-        BREEDS.iter().find(|b| b.name.eq_ignore_ascii_case(name.trim()))
-    }
-
-    pub fn birth_weight(&self) -> BirthWeight {
-        BirthWeight { grams: self.mean_g, log_sd: self.sd_g / self.mean_g }
-    }
-
-    pub fn band(&self, birth_g: f64) -> BirthBand {
-        if birth_g >= self.low {
-            BirthBand::Normal
-        } else if birth_g >= self.very_low {
-            BirthBand::Low
-        } else {
-            BirthBand::VeryLow
-        }
-    }
+/// The published birth weight of a breed.
+pub fn breed_birth_weight(name: &str) -> Option<BirthWeight> {
+    let row = BREEDS.iter().find(|row| row.0.eq_ignore_ascii_case(name.trim()))?;
+    Some(BirthWeight { grams: row.1, log_sd: row.2 / row.1 })
 }
 
 /// When neither breed nor size is known: a litter weighs 12-14 % of its dam (Small Animal

@@ -2,7 +2,7 @@
 
 use super::kalman::Belief;
 use super::model::{DIP_TAU, ExpectedGain, FALTERING, NORMAL, OWN_RATE_SD, rate_row};
-use super::noise::{POINTS, Taken, levels};
+use super::noise::{POINTS, levels};
 use super::priors::{BirthWeight, LEAST_LOG_SD};
 use super::score::Signs;
 use super::two_mode::{SWITCHING, TwoMode};
@@ -14,7 +14,6 @@ use nalgebra::{Matrix4, Vector4};
 pub struct Past {
     pub day: f64,
     pub log: f64,
-    pub taken: Taken,
     pub grams: f64,
     /// Variance that the scale and its step add.
     pub scale_var: f64,
@@ -31,7 +30,10 @@ pub struct Pup {
     /// The filter at each noise level.
     pub filters: [TwoMode; POINTS],
     pub day: f64,
-    pub birth: Option<Past>,
+    /// Recorded weight at birth, once it is believed.
+    pub birth_g: Option<f64>,
+    /// A reading was accepted before.
+    pub is_known: bool,
     pub past: Vec<Past>,
     /// Readings held back since the last accepted one: day and log.
     pub held: Vec<(f64, f64)>,
@@ -58,7 +60,16 @@ impl Pup {
             };
             TwoMode { beliefs: [belief(NORMAL.wander), belief(FALTERING.wander)], p_faltering: SWITCHING.starts }
         });
-        Self { filters, day, birth: None, past: Vec::new(), held: Vec::new(), shortfall: 0.0, gap_hours: 12.0 }
+        Self {
+            filters,
+            day,
+            birth_g: None,
+            is_known: false,
+            past: Vec::new(),
+            held: Vec::new(),
+            shortfall: 0.0,
+            gap_hours: 12.0,
+        }
     }
 
     pub fn predicted(&self, day: f64, gain: ExpectedGain) -> [TwoMode; POINTS] {
@@ -67,9 +78,10 @@ impl Pup {
             return self.filters;
         }
         let switch = SWITCHING.over(gap);
+        let steps = forecast::steps(self.day, gap, gain);
         let levels = levels();
         std::array::from_fn(|i| {
-            let steps = forecast::steps(self.day, gap, gain, levels[i].wander);
+            let steps = steps.map(|step| step.with_wander(levels[i].wander));
             self.filters[i].predict(&steps, &switch)
         })
     }
@@ -81,17 +93,16 @@ impl Pup {
                 self.gap_hours = 0.75 * self.gap_hours + 0.25 * gap.min(48.0);
             }
         }
-        self.birth.get_or_insert(past);
+        self.is_known = true;
         self.past.push(past);
         self.past.retain(|p| p.day > past.day - MEMORY_DAYS);
         self.day = past.day;
         self.held.clear();
     }
 
-    /// The remembered reading closest to `hours` before the last, within the given limits.
-    pub fn back(&self, hours: f64, least: f64, most: f64) -> Option<&Past> {
-        let now = self.past.last()?.day;
-        let ago = |p: &Past| (now - p.day) * 24.0;
+    /// The remembered reading closest to `hours` before a day, within the given limits.
+    pub fn back(&self, day: f64, hours: f64, least: f64, most: f64) -> Option<&Past> {
+        let ago = |p: &Past| (day - p.day) * 24.0;
         self.past
             .iter()
             .filter(|p| (least..=most).contains(&ago(p)))
@@ -112,7 +123,7 @@ impl Pup {
         let Some(last) = self.past.last() else {
             return [0.0; super::score::SIGNS];
         };
-        let days = self.back(60.0, 44.0, 84.0).map_or(0.0, |then| {
+        let days = self.back(last.day, 60.0, 44.0, 84.0).map_or(0.0, |then| {
             let days = last.day - then.day;
             let wander = NORMAL.wander * level.wander * days.powf(0.75);
             let sd = (last.var(level) + then.var(level) + wander.powi(2)).sqrt();

@@ -1,6 +1,10 @@
 //! Slips of the finger and swapped pups, found before a reading is believed.
+//!
+//! This is the only screening: what is odd is decided by the filter's own expectation, and the
+//! likely cause is looked for among the digits as they were typed.
 
 use super::kalman::Expected;
+use crate::units::{GRAMS_PER_OUNCE, GRAMS_PER_POUND, Grams, WeightUnit};
 
 /// Share of readings that are slips, and how far (in log weight) slips scatter.
 /// The share is an assumption; within a factor of three it moves the edge little.
@@ -11,6 +15,12 @@ const SWAPS: f64 = 0.006;
 /// A reading as far as this is not odd.
 const FITS: f64 = 2.0;
 const ODD: f64 = 2.5;
+/// A reading this close to a mate's last weight may be the mate's.
+const AS_MATE: f64 = 0.02;
+/// No living pup loses more than this share between two weighings (own judgement): a slip.
+const MOST_LOST: f64 = 1.0 / 3.0;
+/// A towel or bowl is recognised within this many grams.
+const TARE_WITHIN_G: f64 = 3.0;
 
 /// Why a reading may be wrong, in the order in which causes are tried.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -25,11 +35,19 @@ pub enum Cause {
 }
 
 /// A reading that is held back until it is weighed again, with what it may have been.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Doubt {
     pub cause: Cause,
-    /// Corrected readings in grams that would fit, best cause first.
-    pub candidates: Vec<(Cause, f64)>,
+    /// What was meant in grams, were the cause right.
+    pub meant_g: Option<f64>,
+}
+
+impl Doubt {
+    /// A loss that may be true, so that the published limits act on it at once.
+    pub fn may_be_a_loss(&self, grams: f64, last_g: f64, expected: Expected) -> bool {
+        let is_loss = grams.ln() < expected.log_weight;
+        self.cause == Cause::Unexplained && is_loss && grams >= (1.0 - MOST_LOST) * last_g
+    }
 }
 
 /// The chance that a reading is real, from the density that the filter gives it and the
@@ -49,48 +67,105 @@ pub fn swapped(a: Expected, ya: f64, b: Expected, yb: f64) -> bool {
     odd && gain > (1.0 / SWAPS).ln() + 1.0 && a.z(yb).abs() < ODD && b.z(ya).abs() < ODD
 }
 
-/// Lists what a doubtful reading may have been meant to be.
-pub fn doubt(grams: f64, expected: Expected, mates: &[(usize, Expected)], tare_g: Option<f64>) -> Doubt {
-    let fits = |g: f64| g > 0.0 && expected.z(g.ln()).abs() < FITS;
-    let mut candidates = Vec::new();
-    let mut add = |cause: Cause, g: f64| {
-        if fits(g) && !candidates.iter().any(|&(_, other)| other == g) {
-            candidates.push((cause, g));
+/// A litter-mate that was not weighed in this session yet.
+#[derive(Clone, Copy, Debug)]
+pub struct Mate {
+    pub pup: usize,
+    pub expected: Expected,
+    pub last_g: f64,
+}
+
+/// Finds what a doubtful reading may have been meant to be: the first cause that fits.
+pub fn doubt(
+    grams: f64,
+    written: Option<(&str, WeightUnit)>,
+    expected: Expected,
+    mates: &[Mate],
+    tare_g: Option<f64>,
+) -> Doubt {
+    let fits = |g: &f64| *g > 0.0 && g.is_finite() && expected.z(g.ln()).abs() < FITS;
+    let meant = |cause: Cause, g: f64| Doubt { cause, meant_g: Some(g) };
+    if let Some(g) = [grams * 10.0, grams / 10.0].into_iter().find(fits) {
+        return meant(Cause::Tenfold, g);
+    }
+    let shown = grams.to_string();
+    let (text, unit) = written.unwrap_or((&shown, WeightUnit::Gram));
+    let typed = |texts: Vec<String>| texts.iter().filter_map(|t| unit.parse(t).ok()).map(Grams::get).find(fits);
+    if let Some(g) = typed(one_digit_changed(text)) {
+        return meant(Cause::Digit, g);
+    }
+    if let Some(g) = typed(neighbours_exchanged(text)) {
+        return meant(Cause::Transposed, g);
+    }
+    let units = [grams * GRAMS_PER_OUNCE, grams / GRAMS_PER_OUNCE, grams * GRAMS_PER_POUND, grams / GRAMS_PER_POUND];
+    if let Some(g) = units.into_iter().find(fits) {
+        return meant(Cause::Unit, g);
+    }
+    let is_mates = |m: &&Mate| (grams / m.last_g - 1.0).abs() <= AS_MATE || m.expected.z(grams.ln()).abs() < FITS;
+    let off = |m: &Mate| m.expected.z(grams.ln()).abs();
+    if let Some(mate) = mates.iter().filter(is_mates).min_by(|a, b| off(a).total_cmp(&off(b))) {
+        return Doubt { cause: Cause::WrongPup(mate.pup), meant_g: None };
+    }
+    if let Some(tare) = tare_g.filter(|tare| (grams - expected.log_weight.exp() - tare).abs() <= TARE_WITHIN_G) {
+        return meant(Cause::Tare, grams - tare);
+    }
+    Doubt { cause: Cause::Unexplained, meant_g: None }
+}
+
+/// Texts with one digit left out, or with one more digit anywhere, which is seldom a doubled one.
+fn one_digit_changed(typed: &str) -> Vec<String> {
+    let mut texts = Vec::new();
+    for (i, _) in typed.char_indices().filter(|(_, c)| c.is_ascii_digit()) {
+        let (before, after) = typed.split_at(i);
+        texts.push(format!("{before}{}", &after[1..]));
+    }
+    let doubled = |before: &str, digit: char| before.ends_with(digit);
+    let mut any = Vec::new();
+    for at in 0..=typed.len() {
+        let Some((before, after)) = typed.split_at_checked(at) else { continue };
+        let beside_digit =
+            before.ends_with(|c: char| c.is_ascii_digit()) || after.starts_with(|c: char| c.is_ascii_digit());
+        for digit in ('0'..='9').filter(|d| beside_digit && (*d != '0' || !before.is_empty())) {
+            let text = format!("{before}{digit}{after}");
+            if doubled(before, digit) { texts.push(text) } else { any.push(text) }
         }
-    };
-    for factor in [0.1, 10.0] {
-        add(Cause::Tenfold, grams * factor);
     }
-    let digits = format!("{grams:.0}").into_bytes();
-    let number = |d: &[u8]| d.iter().fold(0.0, |n, c| n * 10.0 + f64::from(c - b'0'));
-    for at in 0..digits.len() {
-        let mut fewer = digits.clone();
-        fewer.remove(at);
-        add(Cause::Digit, number(&fewer));
-        let mut more = digits.clone();
-        more.insert(at, digits[at]);
-        add(Cause::Digit, number(&more));
+    texts.extend(any);
+    texts
+}
+
+/// Texts with two neighbouring digits exchanged.
+fn neighbours_exchanged(typed: &str) -> Vec<String> {
+    let chars: Vec<char> = typed.chars().collect();
+    (1..chars.len())
+        .filter(|&i| chars[i].is_ascii_digit() && chars[i - 1].is_ascii_digit() && chars[i] != chars[i - 1])
+        .map(|i| {
+            let mut swapped = chars.clone();
+            swapped.swap(i - 1, i);
+            swapped.into_iter().collect()
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn digits_are_varied_one_at_a_time() {
+        assert!(one_digit_changed("254").contains(&"24".to_owned()));
+        assert!(one_digit_changed("254").contains(&"2554".to_owned()));
+        assert!(one_digit_changed("54").contains(&"254".to_owned()));
+        assert!(!one_digit_changed("54").contains(&"054".to_owned()));
+        assert_eq!(neighbours_exchanged("254"), ["524", "245"]);
     }
-    for at in 1..digits.len() {
-        let mut other = digits.clone();
-        other.swap(at - 1, at);
-        add(Cause::Transposed, number(&other));
+
+    #[test]
+    fn digits_are_varied_in_the_unit_that_was_typed() {
+        // 14.1 oz is 399.7 g; 41.1 oz has its first digits exchanged, 1165 g as typed.
+        let expected = Expected { log_weight: 400.0_f64.ln(), var: 0.0004 };
+        let found = doubt(41.1 * GRAMS_PER_OUNCE, Some(("41.1", WeightUnit::Ounce)), expected, &[], None);
+        assert_eq!(found.cause, Cause::Transposed);
+        assert!((found.meant_g.unwrap() - 14.1 * GRAMS_PER_OUNCE).abs() < 1e-9);
     }
-    // Grams in an ounce and in a pound (exact by definition, here to six digits).
-    for factor in [28.3495, 1.0 / 28.3495, 453.592, 1.0 / 453.592] {
-        add(Cause::Unit, grams * factor);
-    }
-    let typed = candidates.first().map(|&(cause, _)| cause);
-    let wrong_pup = mates
-        .iter()
-        .filter(|(_, e)| e.z(grams.ln()).abs() < FITS)
-        .min_by(|a, b| a.1.z(grams.ln()).abs().total_cmp(&b.1.z(grams.ln()).abs()))
-        .map(|&(mate, _)| Cause::WrongPup(mate));
-    let tare = tare_g.filter(|tare| (grams - expected.log_weight.exp() - tare).abs() <= 3.0);
-    if let Some(tare) = tare {
-        candidates.push((Cause::Tare, grams - tare));
-    }
-    let tare = tare.map(|_| Cause::Tare);
-    let cause = typed.or(wrong_pup).or(tare).unwrap_or(Cause::Unexplained);
-    Doubt { cause, candidates }
 }

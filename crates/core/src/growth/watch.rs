@@ -2,26 +2,35 @@
 
 use statrs::distribution::{ContinuousCDF, Normal};
 
-use super::floors::{self, Facts, Floor, Standing};
+use super::floors::{self, Crossed, Facts};
 use super::forecast::{self, Forecast};
 use super::kalman::{Belief, Expected, Tails};
 use super::model::{ExpectedGain, rate_row};
-use super::noise::{Learned, Level, POINTS, Taken, levels, scale_var};
+use super::noise::{self, Learned, Level, POINTS, levels, scale_var};
 use super::priors::{ANY_BIRTH_WEIGHT, BirthWeight};
 use super::pup::{Mates, Past, Pup, expected_gain, slowness};
 use super::score::{self, Sign, Signs};
-use super::screen::{self, Cause, Doubt};
+use super::screen::{self, Cause, Doubt, Mate};
 use super::two_mode::TwoMode;
+use crate::finding::Standing;
+use crate::record::Taken;
+use crate::units::WeightUnit;
 
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Reading {
+pub struct Reading<'a> {
     /// Any small number that names the pup.
     pub pup: usize,
     /// The weighing round; pups of one round may have been mixed up.
     pub session: u32,
+    /// Hours on one clock for the whole litter: its pups need not be of one age.
+    pub clock_hours: f64,
     pub hours_from_birth: f64,
     pub grams: f64,
     pub taken: Taken,
+    /// The digits as they were typed, for the corrections that are offered.
+    pub written: Option<(&'a str, WeightUnit)>,
+    /// The recorded weight at birth, against which losses are counted.
+    pub is_birth_weight: bool,
     /// Weighed a second time because the first reading was in doubt, or kept as right.
     pub confirmed: bool,
 }
@@ -45,26 +54,33 @@ impl Default for Settings {
             birth_weight: ANY_BIRTH_WEIGHT,
             gain: ExpectedGain::default(),
             scale_step_g: 1.0,
-            false_alarms: 0.10,
+            false_alarms: super::STATED_FALSE_ALARMS,
             tare_g: None,
             noise: Learned::default(),
         }
     }
 }
 
-/// Under this age the score is silent (the dip hides everything); the limits are not.
-const SCORE_FROM_HOURS: f64 = 24.0;
+/// At other ages the score is silent, the published limits are not: before, the dip hides
+/// everything; later, weaning begins and nothing was proved.
+const SCORE_HOURS: std::ops::Range<f64> = 24.0..28.0 * 24.0;
+/// With too little to judge by, or a result worth checking: weigh again after this time.
+const AGAIN_HOURS: f64 = 12.0;
 /// `keep watch` from this many times the stated rate of false alarms.
 const WATCH: f64 = 3.0;
 /// A daily gain known worse than this (SD per day) cannot be judged.
 const TOO_VAGUE: f64 = 0.03;
 /// A believed surprise lets the log weight go free by this much.
 const REOPEN_VAR: f64 = 0.04;
+/// With this many readings held back in a row the next is believed in any case.
+const BELIEVED_THIRD: usize = 2;
+const ARBITRATES_DAYS: f64 = 3.0;
 /// A litter is slow as a whole when this share of at least this many pups falters.
 const WHOLE_LITTER: (f64, usize) = (0.5, 2);
 const SURELY_SLOW: f64 = 0.4;
 
 /// How a pup stands after one reading.
+#[expect(clippy::struct_excessive_bools, reason = "each says one thing about one reading")]
 #[derive(Clone, Debug)]
 pub struct Assessment {
     pub pup: usize,
@@ -77,12 +93,23 @@ pub struct Assessment {
     pub gain_sd_g_per_day: f64,
     pub p_faltering: f64,
     pub score: f64,
-    /// Warning at this score would give so many false alarms per pup and week.
-    pub false_alarm_rate: f64,
+    /// Warning at this score would give so many false alarms per pup and week; none while the
+    /// score is silent.
+    pub false_alarm_rate: Option<f64>,
+    /// By the score and the published limits together.
     pub standing: Standing,
-    pub floor: Option<Floor>,
-    /// The reading is held back: weigh again.
+    /// By the score alone.
+    pub by_score: Standing,
+    /// Published limits that this reading crosses.
+    pub crossed: Crossed,
+    /// The highest reading of the last 48 h.
+    pub highest_g: f64,
+    /// The reading does not move the estimate: weigh again.
     pub doubt: Option<Doubt>,
+    /// Doubted, but a loss that no slip explains: the published limits act on it at once.
+    pub counts_at_once: bool,
+    /// It repeats the reading that was held back before it, so both are right.
+    pub repeats_held: bool,
     /// An earlier reading of this session now held back too (the two seem crosswise).
     pub also_doubted: Option<usize>,
     pub whole_litter_slow: bool,
@@ -94,10 +121,25 @@ pub struct Assessment {
     pub circumstances: score::Circumstances,
     /// Hours, grams gained, and grams expected since about a day ago.
     pub last_day: Option<(f64, f64, f64)>,
-    pub forecasts: [Forecast; 4],
+    ahead: Ahead,
+}
+
+/// What the forecasts start from.
+#[derive(Clone, Copy, Debug)]
+struct Ahead {
+    now: TwoMode,
+    day: f64,
+    gain: ExpectedGain,
+    wander: f64,
 }
 
 impl Assessment {
+    /// Forecasts of the true weight, from this reading on.
+    pub fn forecasts(&self) -> [Forecast; 4] {
+        let Ahead { now, day, gain, wander } = &self.ahead;
+        forecast::forecasts(now, *day, *gain, *wander)
+    }
+
     /// Whether a person is called: the stated rate of false alarms counts these.
     pub fn alarm(&self) -> bool {
         self.standing >= Standing::NeedsHelp
@@ -144,6 +186,7 @@ struct Last {
     slowness: f64,
     /// It faltered, by the filter or by the score.
     slow: bool,
+    standing: Standing,
 }
 
 impl Watch {
@@ -164,17 +207,23 @@ impl Watch {
 
     /// Takes the next reading. `grams` must be positive and time must not run backwards for
     /// a pup; an earlier time counts as the same moment.
-    pub fn weigh(&mut self, reading: &Reading) -> Assessment {
+    pub fn weigh(&mut self, reading: &Reading<'_>) -> Assessment {
         let day = reading.hours_from_birth / 24.0;
         let tracked = self.take_out(reading.pup, day);
         let seen = self.look(&tracked.pup, reading, day);
-        let believed = reading.confirmed || agrees_with_held(&tracked.pup, &seen, day);
+        let repeats_held = repeats_held(&tracked.pup, &seen, day);
+        let contradicts = !repeats_held && contradicts_held(&tracked.pup);
+        let odd = seen.p_real < 0.5 || contradicts;
+        let is_third = tracked.pup.held.len() >= BELIEVED_THIRD && !contradicts;
+        // Of a first weight too little is expected to doubt it.
+        let believed = reading.confirmed || repeats_held || is_third || !tracked.pup.is_known;
         let swapped = if believed { None } else { self.swapped_with(reading, &seen) };
-        let odd = seen.p_real < 0.5;
         if (odd && !believed) || swapped.is_some() {
             return self.hold_back(tracked, reading, &seen, day, swapped);
         }
-        self.accept(tracked, reading, seen, day, odd)
+        let mut out = self.accept(tracked, reading, seen, day, odd);
+        out.repeats_held = odd && repeats_held;
+        out
     }
 
     fn take_out(&mut self, pup: usize, day: f64) -> Tracked {
@@ -189,20 +238,19 @@ impl Watch {
     }
 
     /// What was expected of a reading, before any of it is believed.
-    fn look(&self, pup: &Pup, reading: &Reading, day: f64) -> Seen {
+    fn look(&self, pup: &Pup, reading: &Reading<'_>, day: f64) -> Seen {
         let predicted = pup.predicted(day, self.settings.gain);
         let weights = self.noise.weights();
         let average = TwoMode::average(&weights, &predicted);
         let weight_g = merged(&average).mean[0].exp();
         let vars = levels().map(|l| l.reading_var(reading.taken, weight_g, self.settings.scale_step_g));
         let var: f64 = weights.iter().zip(vars).map(|(w, v)| w * v).sum();
-        let log = reading.grams.max(0.1).ln() - reading.taken.shift();
+        let log = reading.grams.max(0.1).ln() - noise::shift(reading.taken);
         let density: f64 = (0..POINTS)
             .map(|i| {
                 let p = predicted[i].p();
                 let each = predicted[i].expect(vars[i]);
-                let of = |m: usize| p[m] * each[m].log_density(log, Tails::Gaussian).exp();
-                weights[i] * (of(0) + of(1))
+                weights[i] * (p[0] * each[0].density(log) + p[1] * each[1].density(log))
             })
             .sum();
         let expected = merged(&average).expect(var);
@@ -212,22 +260,31 @@ impl Watch {
     }
 
     /// The pup of this session whose reading fits better crosswise with this one.
-    fn swapped_with(&self, reading: &Reading, seen: &Seen) -> Option<usize> {
+    fn swapped_with(&self, reading: &Reading<'_>, seen: &Seen) -> Option<usize> {
         self.pups.iter().enumerate().find_map(|(mate, tracked)| {
             let before = tracked.as_ref()?.before.as_ref()?;
-            let known = before.session == reading.session && before.pup.birth.is_some();
+            let known = before.session == reading.session && before.pup.is_known;
             (known && screen::swapped(seen.expected, seen.log, before.expected, before.log)).then_some(mate)
         })
+    }
+
+    fn doubt(&self, reading: &Reading<'_>, seen: &Seen, day: f64, swapped: Option<usize>) -> Doubt {
+        if let Some(mate) = swapped {
+            return Doubt { cause: Cause::WrongPup(mate), meant_g: None };
+        }
+        let mates = self.mates_to_weigh(reading, day);
+        screen::doubt(reading.grams, reading.written, seen.expected, &mates, self.settings.tare_g)
     }
 
     fn hold_back(
         &mut self,
         mut tracked: Tracked,
-        reading: &Reading,
+        reading: &Reading<'_>,
         seen: &Seen,
         day: f64,
         swapped: Option<usize>,
     ) -> Assessment {
+        let doubt = self.doubt(reading, seen, day, swapped);
         if let Some(mate) = swapped
             && let Some(Some(other)) = self.pups.get_mut(mate)
             && let Some(before) = other.before.take()
@@ -235,15 +292,17 @@ impl Watch {
             other.pup = *before.pup;
             other.pup.held.push((before.day, before.log));
         }
-        let mates = self.mates_expected(reading, day);
-        let doubt = match swapped {
-            Some(mate) => Doubt { cause: Cause::WrongPup(mate), candidates: Vec::new() },
-            None => screen::doubt(reading.grams, seen.expected, &mates, self.settings.tare_g),
-        };
         tracked.before = Some(Before::new(reading.session, &tracked.pup, seen, day));
         tracked.pup.held.push((day, seen.log));
         let mut out = self.describe(&tracked.pup, reading, &seen.average, day);
-        out.standing = Standing::KeepWatch;
+        let last_g = tracked.pup.past.last().map_or(reading.grams, |p| p.grams);
+        out.counts_at_once = doubt.may_be_a_loss(reading.grams, last_g, seen.expected);
+        if out.counts_at_once {
+            hold_to_limits(&mut out, &tracked.pup, reading, false);
+        }
+        // A doubtful reading takes no warning back.
+        let before = tracked.last.as_ref().map_or(Standing::DoingWell, |last| last.standing);
+        out.standing = Standing::KeepWatch.max(before).max(floors::level(&out.crossed).standing());
         out.doubt = Some(doubt);
         out.also_doubted = swapped;
         out.weigh_again_in_hours = Some(0.0);
@@ -251,20 +310,27 @@ impl Watch {
         out
     }
 
-    fn mates_expected(&self, reading: &Reading, day: f64) -> Vec<(usize, Expected)> {
-        let mates = self.pups.iter().enumerate().filter(|(mate, _)| *mate != reading.pup);
-        mates
+    /// The mates that were not weighed in this session yet.
+    fn mates_to_weigh(&self, reading: &Reading<'_>, day: f64) -> Vec<Mate> {
+        let others = self.pups.iter().enumerate().filter(|(mate, _)| *mate != reading.pup);
+        others
             .filter_map(|(mate, t)| {
-                let pup = &t.as_ref()?.pup;
-                Some((mate, self.look(pup, reading, day.max(pup.day)).expected))
+                let tracked = t.as_ref()?;
+                let is_weighed = tracked.before.as_ref().is_some_and(|b| b.session == reading.session);
+                let last_g = tracked.pup.past.last().filter(|_| !is_weighed)?.grams;
+                let expected = self.look(&tracked.pup, reading, day.max(tracked.pup.day)).expected;
+                Some(Mate { pup: mate, expected, last_g })
             })
             .collect()
     }
 
-    fn accept(&mut self, mut tracked: Tracked, reading: &Reading, seen: Seen, day: f64, odd: bool) -> Assessment {
+    fn accept(&mut self, mut tracked: Tracked, reading: &Reading<'_>, seen: Seen, day: f64, odd: bool) -> Assessment {
         tracked.before = Some(Before::new(reading.session, &tracked.pup, &seen, day));
         let pup = &mut tracked.pup;
-        let first = pup.birth.is_none();
+        let first = !pup.is_known;
+        if reading.is_birth_weight {
+            pup.birth_g = Some(reading.grams);
+        }
         pup.filters = seen.predicted;
         // Between believing and holding back, a reading counts for less.
         let trust = if odd { 1.0 } else { seen.p_real };
@@ -287,7 +353,6 @@ impl Watch {
         pup.remember(Past {
             day: day.max(pup.day),
             log: seen.log,
-            taken: reading.taken,
             grams: reading.grams,
             scale_var: scale_var(seen.expected.log_weight.exp(), self.settings.scale_step_g),
         });
@@ -295,13 +360,14 @@ impl Watch {
         let sudden_loss = odd && !first && seen.log < seen.expected.log_weight;
         self.judge(&mut out, &tracked.pup, reading, &now, sudden_loss);
         tracked.last = Some(Last {
-            hours: reading.hours_from_birth,
+            hours: reading.clock_hours,
             log_odds: out.signs[Sign::Filter as usize],
             slowness: slowness(&now, day),
-            slow: out.p_faltering > SURELY_SLOW || out.false_alarm_rate <= self.settings.false_alarms,
+            slow: out.p_faltering > SURELY_SLOW || out.by_score >= Standing::NeedsHelp,
+            standing: out.standing,
         });
         self.pups[reading.pup] = Some(tracked);
-        out.whole_litter_slow = self.whole_litter_slow(reading.hours_from_birth);
+        out.whole_litter_slow = self.whole_litter_slow(reading.clock_hours);
         out
     }
 
@@ -318,7 +384,7 @@ impl Watch {
     }
 
     /// Everything that is read off the average filter.
-    fn describe(&self, pup: &Pup, reading: &Reading, now: &TwoMode, day: f64) -> Assessment {
+    fn describe(&self, pup: &Pup, reading: &Reading<'_>, now: &TwoMode, day: f64) -> Assessment {
         let gain = self.settings.gain;
         let level = self.noise.level();
         let belief = merged(now);
@@ -334,10 +400,14 @@ impl Watch {
             gain_sd_g_per_day: weight_g * rate_sd,
             p_faltering: now.p_faltering,
             score: 0.0,
-            false_alarm_rate: f64::INFINITY,
+            false_alarm_rate: None,
             standing: Standing::DoingWell,
-            floor: None,
+            by_score: Standing::DoingWell,
+            highest_g: reading.grams,
+            crossed: [None; 3],
             doubt: None,
+            counts_at_once: false,
+            repeats_held: false,
             also_doubted: None,
             whole_litter_slow: false,
             weigh_again_in_hours: None,
@@ -346,7 +416,7 @@ impl Watch {
             parts: [0.0; score::SIGNS],
             circumstances: score::circumstances(level, scale_var(weight_g, self.settings.scale_step_g), pup.gap_hours),
             last_day: None,
-            forecasts: forecast::forecasts(now, day, gain, self.forecast_wander()),
+            ahead: Ahead { now: *now, day, gain, wander: self.forecast_wander() },
         }
     }
 
@@ -356,47 +426,49 @@ impl Watch {
         parts.iter().zip(levels()).map(|(w, l)| w * l.wander.powi(2)).sum::<f64>().sqrt()
     }
 
-    fn judge(&self, out: &mut Assessment, pup: &Pup, reading: &Reading, now: &TwoMode, sudden_loss: bool) {
+    fn judge(&self, out: &mut Assessment, pup: &Pup, reading: &Reading<'_>, now: &TwoMode, sudden_loss: bool) {
         let level: Level = self.noise.level();
         let gain = self.settings.gain;
-        let mates = Mates::new(self.fresh(reading.hours_from_birth).map(|last| (last.log_odds, last.slowness)));
+        let mates = Mates::new(self.fresh(reading.clock_hours).map(|last| (last.log_odds, last.slowness)));
         out.signs = pup.signs(now, level, gain, &mates);
         out.parts = score::parts(&out.signs);
         out.score = score::score(&out.signs);
-        if reading.hours_from_birth >= SCORE_FROM_HOURS && pup.past.len() > 1 {
-            out.false_alarm_rate = score::false_alarm_rate(out.score, &out.circumstances);
+        if SCORE_HOURS.contains(&reading.hours_from_birth) && pup.past.len() > 1 {
+            out.false_alarm_rate = Some(score::false_alarm_rate(out.score, &out.circumstances));
         }
-        out.last_day = pup.back(24.0, 16.0, 40.0).map(|then| {
+        out.last_day = pup.back(reading.hours_from_birth / 24.0, 24.0, 16.0, 40.0).map(|then| {
             let expected = expected_gain(gain, then.day, reading.hours_from_birth / 24.0);
             let hours = reading.hours_from_birth - then.day * 24.0;
             (hours, reading.grams - then.grams, then.grams * (expected.exp() - 1.0))
         });
         out.enough_data = pup.gain_sd(level).is_some_and(|sd| sd <= TOO_VAGUE);
-        out.floor = pup.birth.and_then(|birth| {
-            floors::crossed(&Facts {
-                age_hours: reading.hours_from_birth,
-                birth_g: birth.grams,
-                grams: reading.grams,
-                mixed_pair: birth.taken != reading.taken
-                    && birth.taken != Taken::Unknown
-                    && reading.taken != Taken::Unknown,
-                p_gaining: Normal::standard().cdf(out.gain_g_per_day / out.gain_sd_g_per_day.max(1e-9)),
-                sudden_loss,
-            })
-        });
-        let by_score = if out.false_alarm_rate <= self.settings.false_alarms {
-            Standing::NeedsHelp
-        } else if out.false_alarm_rate <= WATCH * self.settings.false_alarms {
-            Standing::KeepWatch
-        } else {
-            Standing::DoingWell
+        hold_to_limits(out, pup, reading, sudden_loss);
+        out.by_score = match out.false_alarm_rate {
+            Some(rate) if rate <= self.settings.false_alarms => Standing::NeedsHelp,
+            Some(rate) if rate <= WATCH * self.settings.false_alarms => Standing::KeepWatch,
+            _ => Standing::DoingWell,
         };
-        out.standing = by_score.max(out.floor.map_or(Standing::DoingWell, Floor::standing));
-        let soon = if reading.hours_from_birth < 72.0 { 6.0 } else { 12.0 };
+        out.standing = out.by_score.max(floors::level(&out.crossed).standing());
         if !out.enough_data || out.standing != Standing::DoingWell {
-            out.weigh_again_in_hours = Some(soon);
+            out.weigh_again_in_hours = Some(AGAIN_HOURS);
         }
     }
+}
+
+/// Applies the published limits; the reading itself need not be among the pup's past.
+fn hold_to_limits(out: &mut Assessment, pup: &Pup, reading: &Reading<'_>, sudden_loss: bool) {
+    let day = reading.hours_from_birth / 24.0;
+    let recent = pup.past.iter().filter(|p| day - p.day <= 2.0).map(|p| p.grams);
+    out.highest_g = recent.fold(reading.grams, f64::max);
+    out.crossed = floors::crossed(&Facts {
+        age_hours: reading.hours_from_birth,
+        birth_g: pup.birth_g,
+        grams: reading.grams,
+        highest_g: out.highest_g,
+        gained: pup.back(day, 24.0, 12.0, 72.0).is_some_and(|then| reading.grams > then.grams),
+        p_gaining: Normal::standard().cdf(out.gain_g_per_day / out.gain_sd_g_per_day.max(1e-9)),
+        sudden_loss,
+    });
 }
 
 /// One reading against what was expected.
@@ -416,12 +488,16 @@ fn merged(pair: &TwoMode) -> Belief {
     Belief::merge(pair.p().into_iter().zip(&pair.beliefs))
 }
 
-/// A doubtful reading that repeats one held back is no slip; the third in a row is believed
-/// in any case.
-fn agrees_with_held(pup: &Pup, seen: &Seen, day: f64) -> bool {
-    let near = |&(then, log): &(f64, f64)| {
+/// Whether a reading repeats the one held back before it: the same surprise twice is no slip.
+fn repeats_held(pup: &Pup, seen: &Seen, day: f64) -> bool {
+    pup.held.last().is_some_and(|&(then, log)| {
         let room = 3.0 * (2.0 * seen.var).sqrt() + 0.1 * (day - then);
         (seen.log - log).abs() < room && day - then < 2.0
-    };
-    pup.held.len() >= 2 || pup.held.last().is_some_and(near)
+    })
+}
+
+/// After days without a weight that counts, the expectation is too wide to tell which of two
+/// contradicting readings is true: both wait for a third.
+fn contradicts_held(pup: &Pup) -> bool {
+    pup.held.last().is_some_and(|&(then, _)| then - pup.day > ARBITRATES_DAYS)
 }

@@ -6,10 +6,10 @@ use jiff::tz::TimeZone;
 use super::clock::{clock, date_and_clock, iso};
 use super::{
     Action, BatchLine, Cite, DoubtLine, Feed, FindingLine, GainLine, NeedLine, OtherEnergy, PowderLine, PupLine,
-    PupSentence, RoundLine, SCHEMA_VERSION, Said, ShiftLine, ShortfallLine, TermLine, Today, TrendLine, TroubleLine,
-    VetLine, WeighLine, Withheld, texts,
+    PupSentence, RoundLine, SCHEMA_VERSION, Said, ShiftLine, ShortfallLine, TermLine, Today, TroubleLine, VetLine,
+    WeighLine, Withheld, assess, texts,
 };
-use crate::assess::{Assessment, BirthBand, PupAssessment, Warmth, assess};
+use crate::assess::{Assessment, BirthBand, PupAssessment, Warmth, assess as assess_litter};
 use crate::finding::{Finding, Term};
 use crate::guide::{self, CheckedInstruction, Guide, Method, NextFeed, RoundFeed, Task};
 use crate::limits;
@@ -41,7 +41,7 @@ impl Line {
     #[must_use]
     pub fn run_as_wished(facts: &Facts, now: Timestamp, span_h: f64, wishes: &Wishes) -> Self {
         let facts = &facts.known_at(now);
-        let assessment = assess(facts, now);
+        let assessment = assess_litter(facts, now);
         let milk = mix::milk_in_use(facts);
         let needs = need(facts, &assessment, milk.as_ref().map(|m| &m.strength), now);
         let timetable = schedule(facts, &assessment, &needs, now, span_h, wishes);
@@ -232,6 +232,7 @@ fn about(code: &str) -> &'static str {
     match code {
         c if c.starts_with("box") => "the box",
         c if c.starts_with("dam") => "the dam",
+        c if c.starts_with("litter") => "the litter",
         _ => "the birth",
     }
 }
@@ -337,21 +338,13 @@ fn pup_line(facts: &Facts, pup: &PupAssessment, next: &NextFeed, need: Option<&N
         change_from_birth_percent: pup.change_from_birth_percent,
         gain: pup.gain.as_ref().map(|g| GainLine {
             shown: signed(g.per_day, facts.litter.weight_unit),
-            give_or_take: facts.litter.weight_unit.print(Grams::of(g.uncertainty.get().ceil())),
             g_per_day: g.per_day.get(),
-            sd_g_per_day: g.uncertainty.get(),
             percent_per_day: g.percent_per_day,
             change_g: g.change.get(),
             hours: g.hours,
             is_mixed_pair: g.is_mixed_pair,
         }),
-        trend: pup.trend.map(|t| TrendLine {
-            percent_per_day: t.percent_per_day,
-            low_percent_per_day: t.low,
-            high_percent_per_day: t.high,
-            readings: t.readings,
-            source: cite(&source::TREND),
-        }),
+        growth: pup.growth.as_ref().map(|g| assess::growth_line(g, facts.litter.weight_unit)),
         warmth: match pup.warmth {
             Warmth::InRange { .. } => "warm",
             Warmth::Unknown { .. } => "not known",
@@ -368,7 +361,7 @@ fn pup_line(facts: &Facts, pup: &PupAssessment, next: &NextFeed, need: Option<&N
 }
 
 /// A change of weight in the household's unit, with its sign.
-fn signed(change: Grams, unit: WeightUnit) -> String {
+pub(super) fn signed(change: Grams, unit: WeightUnit) -> String {
     let sign = if change.get() < 0.0 { "-" } else { "+" };
     format!("{sign}{}", unit.print(Grams::of(change.get().abs())))
 }

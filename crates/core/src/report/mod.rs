@@ -3,6 +3,7 @@
 //! No layout and no HTML. Amounts enter only through [`Feed::from_checked`], so no report
 //! can hold one that has not passed the limits.
 
+pub mod assess;
 mod build;
 pub mod clock;
 pub mod milk;
@@ -207,7 +208,8 @@ pub struct PupLine {
     pub birth_band: String,
     pub change_from_birth_percent: Option<f64>,
     pub gain: Option<GainLine>,
-    pub trend: Option<TrendLine>,
+    /// What the growth model makes of the latest weighing that counts.
+    pub growth: Option<assess::GrowthLine>,
     /// warm, not known, cool, cold or hot.
     pub warmth: String,
     pub next_feed: Option<Feed>,
@@ -217,28 +219,16 @@ pub struct PupLine {
     pub need: Option<NeedLine>,
 }
 
+/// The plain difference of two weighings, on which the published rules rest.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct GainLine {
     /// Per day, in the litter's unit, with its sign.
     pub shown: String,
-    /// Standard deviation of the same.
-    pub give_or_take: String,
     pub g_per_day: f64,
-    pub sd_g_per_day: f64,
     pub percent_per_day: f64,
     pub change_g: f64,
     pub hours: f64,
     pub is_mixed_pair: bool,
-}
-
-/// Percent a day with a 90 % interval.
-#[derive(Debug, Clone, Serialize, JsonSchema)]
-pub struct TrendLine {
-    pub percent_per_day: f64,
-    pub low_percent_per_day: f64,
-    pub high_percent_per_day: f64,
-    pub readings: usize,
-    pub source: Cite,
 }
 
 #[derive(Debug, Clone, Serialize, JsonSchema)]

@@ -14,6 +14,7 @@ mod changes;
 mod dam;
 mod folder;
 mod generate;
+mod growth;
 mod laws;
 mod litter;
 mod milks;

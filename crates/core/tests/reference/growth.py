@@ -1,15 +1,16 @@
 """Reference values for the growth filter, from general-purpose libraries only.
 
-    python3 -m venv venv && venv/bin/pip install -r requirements.txt
-    venv/bin/python make_reference.py
+    .venv/bin/pip install -r scripts/requirements.txt
+    .venv/bin/python crates/core/tests/reference/growth.py FOLDER
 
-writes the JSON files beside this script. Nothing here is taken from our own code: the
+writes kalman, two_mode, steps, crps and tails.json into the folder. Nothing here is taken from our own code: the
 model is written down once more, as differential equations, and solved by `expm`.
 Random inputs come from the seeds below.
 """
 
 import json
 import pathlib
+import sys
 
 import numpy as np
 from filterpy.kalman import IMMEstimator, KalmanFilter as FilterpyFilter
@@ -17,7 +18,7 @@ from scipy import integrate, stats
 from scipy.linalg import expm
 from statsmodels.tsa.statespace.kalman_filter import KalmanFilter
 
-HERE = pathlib.Path(__file__).parent
+FOLDER = pathlib.Path(sys.argv[1])
 DIP_TAU = 0.5
 GAIN, GAIN_SLOPE = 0.085, -0.0018
 # tau, wander, pull
@@ -53,7 +54,7 @@ def step(mode, start, gap):
 
 
 def write(name, value):
-    (HERE / name).write_text(json.dumps(value, indent=1) + "\n")
+    (FOLDER / name).write_text(json.dumps(value, indent=1) + "\n")
 
 
 def steps():
