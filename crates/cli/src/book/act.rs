@@ -508,7 +508,10 @@ async fn questions(open: &Open, is_json: bool) -> Result<String, Failed> {
     if texts.is_empty() && waiting.is_empty() {
         return Ok("Nothing waits for an answer.\n".into());
     }
-    let mut text: String = texts.iter().enumerate().map(|(n, q)| format!("{}. {q}\n", n + 1)).collect();
+    let mut text = String::new();
+    for (n, question) in texts.iter().enumerate() {
+        text.push_str(&format!("{}. {question}\n", n + 1));
+    }
     for w in &waiting {
         text.push_str(&format!("Kept, not in the book ({}): {}\n", w.why, w.entry));
     }

@@ -1,5 +1,7 @@
 //! The words of the commands on the book.
 
+#![expect(clippy::doc_markdown, reason = "these texts are shown to a person as they stand")]
+
 use std::path::PathBuf;
 
 use clap::{Args, Subcommand, ValueEnum};
