@@ -42,9 +42,10 @@ fn rate(text: &str) -> Result<f64, String> {
 /// does not grow with the number of folders.
 const TOGETHER: usize = 64;
 
-/// Writes the answers in the order of the folders; a folder that cannot be used is named at the end.
+/// Writes the answers in the order of the folders; what is wrong with a folder
+/// goes to stderr at once.
 pub fn run(asked: &Assess, out: &mut impl Write) -> Result<(), String> {
-    let mut problems = Vec::new();
+    let mut unusable = 0_usize;
     for folders in asked.folders.chunks(TOGETHER) {
         let answers: Vec<Result<String, String>> = folders.par_iter().map(|f| answer(asked, f)).collect();
         for answer in answers {
@@ -52,12 +53,18 @@ pub fn run(asked: &Assess, out: &mut impl Write) -> Result<(), String> {
                 // A reader that has closed the pipe wants no more.
                 Ok(text) if out.write_all(text.as_bytes()).is_err() => return Ok(()),
                 Ok(_) => {}
-                Err(problem) => problems.push(problem),
+                Err(problem) => {
+                    unusable += 1;
+                    eprintln!("{problem}");
+                }
             }
         }
     }
     let _ = out.flush();
-    if problems.is_empty() { Ok(()) } else { Err(problems.join("\n")) }
+    if unusable == 0 {
+        return Ok(());
+    }
+    Err(format!("{unusable} of {} folders could not be used", asked.folders.len()))
 }
 
 fn answer(asked: &Assess, path: &Path) -> Result<String, String> {
@@ -122,6 +129,9 @@ fn header(page: &mut Page, facts: &Facts, asked: &Assess, until: Option<Timestam
             GROWTH_MODEL.cite()
         ),
     );
+    if asked.replay {
+        page.line("", "Each line: the weight behind the readings up to then, and how the pup stood.");
+    }
     page.blank();
 }
 

@@ -11,6 +11,8 @@ const HOUSE: Household = Household { noise: USUAL, weighings_per_day: 2, scale_s
 const STREAM: u64 = 910;
 /// Grown dogs of the five size classes, kg.
 const ADULT_KG: [f64; 5] = [4.0, 8.0, 18.0, 35.0, 55.0];
+/// What the format accepts as a pup's weight; a slip outside is refused while it is typed.
+const READABLE_G: std::ops::RangeInclusive<f64> = 30.0..=25_000.0;
 /// 2026-01-01T00:00:00Z.
 const START_S: i64 = 1_767_225_600;
 
@@ -49,12 +51,13 @@ fn texts(litter: &Litter) -> (String, String) {
     let mut csv = String::from("pup,weighed_at,weight,unit,taken\n");
     for pup in 0..litter.pups.len() {
         let birth = litter.weighings.iter().find(|w| w.pup == pup && w.session == 0);
-        let _ = writeln!(toml, "[[pup]]\nid = \"P{pup}\"\nsex = \"unknown\"\nmarks = \"\"\nborn_at = {}", at(0.0));
+        let _ =
+            writeln!(toml, "[[pup]]\nid = \"P{pup}\"\nsex = \"unknown\"\nmarks = \"P{pup}\"\nborn_at = {}", at(0.0));
         if let Some(birth) = birth {
             let _ = writeln!(toml, "birth_weight = \"{}\"\nunit = \"g\"", birth.grams);
         }
     }
-    for w in litter.weighings.iter().filter(|w| w.session > 0) {
+    for w in litter.weighings.iter().filter(|w| w.session > 0 && READABLE_G.contains(&w.grams)) {
         let _ = writeln!(csv, "P{},{},{},g,unknown", w.pup, at(w.hours), w.grams);
     }
     (toml, csv)
@@ -76,6 +79,7 @@ mod tests {
         };
         let facts = parse(&files).expect("a well-formed folder");
         assert_eq!(facts.pups.len(), litter.pups.len());
-        assert_eq!(facts.weighings.len(), litter.weighings.iter().filter(|w| w.session > 0).count());
+        let readable = |w: &&simulate::Weighing| w.session > 0 && READABLE_G.contains(&w.grams);
+        assert_eq!(facts.weighings.len(), litter.weighings.iter().filter(readable).count());
     }
 }
