@@ -724,7 +724,9 @@ fn working_days_and_weekends_are_planned_apart_where_no_day_does_for_both() {
     assert_eq!(names, ["Monday to Friday", "Saturday and Sunday"]);
     assert!(days[0].rounds.iter().flat_map(|r| &r.carers).any(|c| c.carer == "Kim"));
     assert!(days[1].rounds.iter().flat_map(|r| &r.carers).all(|c| c.carer == "Robin"));
-    days.iter().for_each(|day| keeps_gaps(day, 315));
+    for day in &days {
+        keeps_gaps(day, 315);
+    }
 }
 
 #[test]
