@@ -150,15 +150,36 @@ impl Book {
         if let Some(refused) = folded.refused.iter().find(|r| facts.iter().any(|f| f.id == r.fact)) {
             return Err(AppError::of_problem(&refused.problem));
         }
-        if folded.facts.is_none() {
+        let Some(litter) = &folded.facts else {
             return Err(AppError::refused("the litter would no longer read", "see docs/FORMAT.md"));
-        }
+        };
+        facts.iter().try_for_each(|fact| known_names(fact, litter))?;
         let outcomes = self.store.append(&facts, whole_milliseconds(now)).await?;
         if let Some(Outcome::SetAside { why }) = outcomes.iter().find(|o| !o.is_in_the_book()) {
             return Err(AppError::Said(format!("not saved, kept for you to look at: {why}")));
         }
         Ok(facts.into_iter().map(Arc::new).collect())
     }
+}
+
+/// A new entry names a carer and a milk that are on record: a slip in a name is caught while it
+/// is typed. (An old entry whose carer was withdrawn later still counts.)
+fn known_names(fact: &Fact, litter: &Facts) -> Result<(), AppError> {
+    let known = |what: &str, name: Option<&str>, names: Vec<&str>| match name {
+        Some(name) if !names.contains(&name) => Err(AppError::refused(
+            format!("{what} \"{name}\""),
+            if names.is_empty() { format!("a {what} on record first: whelpward add {what}") } else { names.join(", ") },
+        )),
+        _ => Ok(()),
+    };
+    if matches!(fact.kind, Kind::Weighing | Kind::Feed | Kind::Check) {
+        known("carer", fact.carer.as_deref(), litter.carers.iter().map(|c| c.name.as_str()).collect())?;
+    }
+    if matches!(fact.kind, Kind::Feed | Kind::Batch) {
+        let milk = fact.body.get("milk").and_then(|m| m.as_str());
+        known("milk", milk, litter.milks.iter().map(|m| m.id.as_str()).collect())?;
+    }
+    Ok(())
 }
 
 /// Litters kept in memory; a household has a few, an organisation looks at many.

@@ -127,6 +127,13 @@ fn every_sourced_value_leads_to_a_row() {
 const WITHOUT_A_SOURCE: &[(&str, &str)] = &[
     ("SCHEMA_VERSION", "version of the report's shape"),
     ("FORMAT_VERSION", "version of the folder's format"),
+    ("DIFFERENT_FEEDS_H", "when two entries of one feed are asked about; both count until answered"),
+    ("SAME_WEIGHING_MINUTES", "when two devices' weighings are compared; both are kept"),
+    ("SAME_WEIGHT_PERCENT", "when two devices' weighings are one point; both are kept"),
+    ("LONGEST_NOTE", "how much of a cell a note takes"),
+    ("LONGEST_NAME", "what of a cell is taken for a name"),
+    ("MOST_NAMES", "how many names of a sheet are asked about"),
+    ("MOST_COLUMNS", "how wide a sheet may be"),
     ("PUP_WEIGHT_G", "what may be typed in, no advice"),
     ("HOURS_APART", "which two readings make a daily gain, shown with it"),
     ("ROUND_H", "which weighings belong to one round, for naming a slip"),
