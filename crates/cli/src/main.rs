@@ -9,6 +9,7 @@ mod calendar;
 mod describe;
 mod folder;
 mod milk;
+mod serve;
 mod timetable;
 mod today;
 
@@ -22,12 +23,15 @@ use jiff::Timestamp;
 #[derive(Parser)]
 #[command(name = "whelpward", version, max_term_width = 80)]
 struct Cli {
+    /// The pages, when left out
     #[command(subcommand)]
-    command: Command,
+    command: Option<Command>,
 }
 
 #[derive(Subcommand)]
 enum Command {
+    /// The pages: on this computer, in your browser
+    Serve(serve::Serve),
     /// What to do now, for which pup, and why
     Today {
         /// A litter folder: litter.toml and its tables (docs/FORMAT.md)
@@ -83,7 +87,7 @@ enum Command {
 }
 
 fn main() -> ExitCode {
-    match run(Cli::parse().command) {
+    match run(Cli::parse().command.unwrap_or_else(|| Command::Serve(serve::Serve::default()))) {
         Ok(text) => {
             print(&text);
             ExitCode::SUCCESS
@@ -105,6 +109,7 @@ fn print(text: &str) {
 
 fn run(command: Command) -> Result<String, String> {
     match command {
+        Command::Serve(ask) => serve::run(ask),
         Command::Today { folder, at, json, why } => {
             let facts = folder::read(&folder)?;
             let example_at = facts.litter.example.as_ref().map(|e| e.at);

@@ -24,7 +24,7 @@ use crate::units::{Grams, Hours, WeightUnit};
 pub use birth_weight::{BREED_BANDS, BirthBand, birth_band};
 pub use doubts::{Doubt, Suspicion};
 pub use gain::Gain;
-pub use growth::published_gain_band;
+pub use growth::{lowest_published_multiple, published_gain_band};
 pub use signs::{Block, Blocked, DILUTION, is_ill, may_be_thinned};
 pub use trend::Trend;
 pub use warmth::Warmth;
