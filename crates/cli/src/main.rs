@@ -14,6 +14,7 @@ mod calendar;
 mod describe;
 mod folder;
 mod milk;
+mod serve;
 mod timetable;
 mod today;
 
@@ -30,12 +31,15 @@ use jiff::Timestamp;
 struct Cli {
     #[command(flatten)]
     which: book::Which,
+    /// The pages, when left out
     #[command(subcommand)]
-    command: Command,
+    command: Option<Command>,
 }
 
 #[derive(Subcommand)]
 enum Command {
+    /// The pages: on this computer, in your browser
+    Serve(serve::Serve),
     /// What to do now, for which pup, and why
     Today {
         /// A litter folder (docs/FORMAT.md); the book when left out
@@ -94,7 +98,7 @@ enum Command {
 
 fn main() -> ExitCode {
     let cli = Cli::parse();
-    match run(&cli.which, cli.command) {
+    match run(&cli.which, cli.command.unwrap_or_else(|| Command::Serve(serve::Serve::default()))) {
         Ok(text) => {
             print(&text);
             ExitCode::SUCCESS
@@ -121,6 +125,7 @@ fn print(text: &str) {
 fn run(which: &book::Which, command: Command) -> Result<String, Failed> {
     let clock = Timestamp::now();
     match command {
+        Command::Serve(ask) => Ok(serve::run(which, ask)?),
         Command::Today { folder, at, json: is_json, why } => {
             let report = match folder {
                 Some(folder) => {

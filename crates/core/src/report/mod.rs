@@ -7,6 +7,7 @@ pub mod assess;
 mod build;
 pub mod clock;
 pub mod milk;
+mod red_flags;
 mod texts;
 pub mod timetable;
 
@@ -15,6 +16,7 @@ use serde::Serialize;
 
 pub use build::{Line, today};
 pub use clock::clock;
+pub use red_flags::{RedFlags, red_flags};
 
 /// Version of this shape; it grows, and changes its number when a name changes its meaning.
 pub const SCHEMA_VERSION: u32 = 1;

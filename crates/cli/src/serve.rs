@@ -1,0 +1,76 @@
+//! Serves the pages on this computer.
+
+use std::net::{Ipv4Addr, SocketAddr};
+use std::sync::Arc;
+
+use crate::book::Which;
+use clap::Args;
+use jiff::Timestamp;
+use whelpward_app::{Book, default_place};
+use whelpward_store::Store;
+use whelpward_web::{Clock, Home, local_names, serve};
+
+/// The port, when no other is named.
+const PORT: u16 = 7317;
+
+#[derive(Args)]
+pub struct Serve {
+    /// The port on this computer; 0 takes one that is free
+    #[arg(long, default_value_t = PORT)]
+    port: u16,
+    /// For tests: the pages take this for the time at which the program started
+    #[arg(long, hide = true)]
+    starts_at: Option<Timestamp>,
+}
+
+impl Default for Serve {
+    fn default() -> Self {
+        Self { port: PORT, starts_at: None }
+    }
+}
+
+/// Runs until it is interrupted.
+pub fn run(which: &Which, ask: Serve) -> Result<String, String> {
+    let runtime = tokio::runtime::Builder::new_multi_thread()
+        .worker_threads(2)
+        .enable_all()
+        .build()
+        .map_err(|e| format!("the program cannot start its workers: {e}"))?;
+    runtime.block_on(pages(which, ask))
+}
+
+async fn pages(which: &Which, ask: Serve) -> Result<String, String> {
+    let text = |e: whelpward_app::AppError| e.to_string();
+    let place = default_place(which.database.as_deref(), which.data.clone()).map_err(text)?;
+    std::fs::create_dir_all(&place.folder).map_err(|e| format!("{} cannot be made: {e}", place.folder.display()))?;
+    let store = Store::open(&place.database).await.map_err(|e| e.to_string())?;
+    let address = SocketAddr::from((Ipv4Addr::LOCALHOST, ask.port));
+    let listener = tokio::net::TcpListener::bind(address).await.map_err(|e| {
+        format!(
+            "{address} cannot be used: {e}\nPerhaps whelpward runs already; else name another: whelpward serve --port 0"
+        )
+    })?;
+    let address = listener.local_addr().map_err(|e| e.to_string())?;
+    let home = Home::open(Book::new(store.clone()), place.folder, clock(ask.starts_at), local_names(address));
+    let home = Arc::new(home.await.map_err(text)?);
+    println!("The pages are at http://{address}/ (only on this computer). Ctrl-C ends the program.");
+    let interrupted = async {
+        // Without a way to hear of it, the program runs until it is ended.
+        if tokio::signal::ctrl_c().await.is_err() {
+            std::future::pending::<()>().await;
+        }
+    };
+    serve(home, listener, interrupted).await.map_err(|e| e.to_string())?;
+    store.close().await;
+    Ok(String::new())
+}
+
+fn clock(starts_at: Option<Timestamp>) -> Clock {
+    match starts_at {
+        None => Arc::new(Timestamp::now),
+        Some(at) => {
+            let began = std::time::Instant::now();
+            Arc::new(move || at.saturating_add(began.elapsed()).unwrap_or(at))
+        }
+    }
+}

@@ -1,0 +1,127 @@
+// Adds the number pad, keeps what was typed, and lets clocks run. Every page works without it.
+
+const GHOST_MS = 70; // a wet finger's second touch of the same key
+
+/** Keys of a pad by its kind: whole numbers, one decimal mark, or half degrees in one tap. */
+const EXTRA = { whole: "C", decimal: ".", halves: ".5" };
+
+function pads() {
+  for (const pad of document.querySelectorAll("[data-pad]")) {
+    const form = pad.closest("form");
+    const field = form.querySelector("[data-number]");
+    if (!field) continue;
+    const kind = pad.dataset.pad;
+    // The screen keyboard stays away; a real keyboard still types.
+    field.inputMode = "none";
+    const last = EXTRA[kind] ?? "C";
+    const keys = ["1", "2", "3", "4", "5", "6", "7", "8", "9", last, "0", "⌫"];
+    let touched = { key: "", at: -Infinity };
+    for (const key of keys) {
+      const button = document.createElement("button");
+      button.type = "button";
+      button.textContent = key;
+      button.dataset.key = key;
+      button.setAttribute("aria-label", names[key] ?? key);
+      // A click comes when the finger leaves the key inside it; sliding out cancels.
+      button.addEventListener("click", (event) => {
+        if (touched.key === key && event.timeStamp - touched.at < GHOST_MS) return;
+        touched = { key, at: event.timeStamp };
+        field.value = typed(field.value, key);
+        field.dispatchEvent(new Event("input", { bubbles: true }));
+      });
+      pad.append(button);
+    }
+    pad.classList.add("ready");
+    label(form, field);
+    field.addEventListener("input", () => label(form, field));
+    if (!pad.closest("details")) field.focus({ preventScroll: true });
+  }
+}
+
+const names = { C: "clear", "⌫": "remove the last digit", ".": "decimal point", ".5": ".5, and a half" };
+
+/** The text after a key. */
+export function typed(text, key) {
+  if (key === "⌫") return text.slice(0, -1);
+  if (key === "C") return "";
+  if (key.startsWith(".") && /[.,]/.test(text)) return text;
+  if (key.startsWith(".") && text === "") return key === "." ? "0." : text;
+  return text.length < 8 ? text + key : text;
+}
+
+/** The button says the number, its unit and the pup. */
+function label(form, field) {
+  const button = form.querySelector("[data-save]");
+  if (!button) return;
+  button.dataset.plain ??= button.textContent;
+  const pounds = form.elements.pounds?.value;
+  const value = pounds ? `${pounds} lb ${field.value}` : field.value;
+  button.textContent = field.value === "" ? button.dataset.plain : button.dataset.save.replace("{}", value);
+}
+
+/** A number that was typed is still there when the phone was locked or the page reloaded. */
+function drafts() {
+  const field = document.querySelector("[data-entry] > form [data-number]");
+  if (!field || field.closest("details")) return;
+  const pup = field.form.elements.pup?.value ?? "";
+  const key = `draft ${location.pathname} ${pup} ${field.name}`;
+  try {
+    if (field.value === "" && sessionStorage.getItem(key)) {
+      field.value = sessionStorage.getItem(key);
+      field.dispatchEvent(new Event("input", { bubbles: true }));
+    }
+    field.addEventListener("input", () => sessionStorage.setItem(key, field.value));
+    field.form.addEventListener("submit", () => sessionStorage.removeItem(key));
+  } catch {
+    // Without storage a draft lives as long as its page.
+  }
+}
+
+/** One tap saves once. */
+function once() {
+  document.addEventListener("submit", (event) => {
+    const form = event.target;
+    if (form.dataset.sent) event.preventDefault();
+    form.dataset.sent = "yes";
+  });
+  // Back from another page: the form may be sent again.
+  addEventListener("pageshow", () => {
+    for (const form of document.forms) delete form.dataset.sent;
+  });
+}
+
+function clocks() {
+  const running = [...document.querySelectorAll("[data-since]")];
+  if (running.length === 0) return;
+  // By the server's clock, whatever this phone's says.
+  const began = performance.now();
+  const show = () => {
+    for (const clock of running) {
+      const ms = Number(clock.dataset.now) + (performance.now() - began) - Number(clock.dataset.since);
+      const minutes = Math.max(0, Math.floor(ms / 60000));
+      const hours = Math.floor(minutes / 60);
+      const rest = minutes % 60;
+      const words = [hours > 0 ? `${hours}\u00a0h` : "", rest > 0 || hours === 0 ? `${rest}\u00a0min` : ""];
+      clock.textContent = words.filter(Boolean).join(" ");
+    }
+  };
+  show();
+  setInterval(show, 10000);
+}
+
+function back() {
+  for (const link of document.querySelectorAll("[data-back]")) {
+    link.addEventListener("click", (event) => {
+      if (history.length > 1) {
+        event.preventDefault();
+        history.back();
+      }
+    });
+  }
+}
+
+pads();
+drafts();
+once();
+clocks();
+back();

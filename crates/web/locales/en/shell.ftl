@@ -1,0 +1,90 @@
+# The frame of every page, and words used everywhere.
+app-name = whelpward
+skip = Skip to the page
+nav-label = Parts of this litter
+nav-now = Now
+nav-weigh = Weigh
+nav-feed = Feed
+nav-check = Check
+nav-more = More
+carer-is = With:
+carer-unknown = Who is here?
+example-mark = INVENTED EXAMPLE. Nobody and nothing here is real.
+example-word = invented
+saved = Saved
+undo = Take back
+wrong-pup = Wrong pup
+finish = Finish
+why = Why?
+rule = Rule:
+time = Time
+pup = Pup
+not-now = Not just now?
+time-label = When it happened
+time-allowed = A time such as 02:40, or 2026-11-20 02:40. Left empty: now.
+note-label = Note
+not-recorded = not recorded
+refused = { $what }. Allowed: { $allowed }
+no-vet = No vet's number is written down. Add one under More, Settings.
+since = Since { $at }.
+to-start = To the first page
+age-hours = { $hours } hours old
+age-days = { $days ->
+    [one] 1 day old
+   *[other] { $days } days old
+}
+weight-at = { $weight }, { $at }
+never-weighed = Never weighed
+gain-per-day = { $gain } per day, give or take { $about }
+next-feed = Next: { $amount } at { $at }
+by-method = by { $method }
+by-tube-only = by tube, only { $carers }
+never-more = never more than { $most }
+only-after = Only after you have checked: { $what }
+ordered-by = As ordered by { $vet }
+badge-withheld = no milk now
+white-title = White light
+white-text = Judge gums, stool and discharge by this page at full brightness, or under a white lamp.
+
+# Why a page cannot be shown.
+fault-not-found = There is no such page
+fault-not-found-text = Perhaps the litter is in another book, or an example was removed.
+fault-refused = Not let in
+fault-not-saved = Not saved
+fault-host-text = These pages are asked for under a name that they do not know. Use the address that the program printed.
+fault-origin-text = This was sent from a page that is not ours. Nothing was changed.
+fault-token-text = This page is older than the program's key, or cookies are switched off. Nothing was changed. Go back, reload the page, and send it again.
+fault-form-text = The form did not read. Nothing was changed.
+fault-book-text = The book could not be used: { $why }. What you typed is still on the page before; go back to it.
+fault-go-back = Nothing that was saved is lost.
+
+# Units and other single words.
+unit-g = grams
+unit-oz = ounces
+unit-lb-oz = pounds and ounces
+sex-female = female
+sex-male = male
+sex-unknown = sex not known
+method-bottle = by bottle
+method-tube = by tube
+method-nursing = nursing
+left-stillborn = stillborn
+left-died = died
+left-put-to-sleep = put to sleep
+left-fostered-out = fostered out
+left-gone-home = gone home
+collar-none = no collar
+collar-red = red
+collar-blue = blue
+collar-yellow = yellow
+collar-green = green
+collar-orange = orange
+collar-purple = purple
+collar-white = white
+collar-black = black
+collar-brown = brown
+collar-pink = pink
+pattern-plain = plain
+pattern-stripes = stripes
+pattern-dots = dots
+pattern-checks = checks

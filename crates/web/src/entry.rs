@@ -1,0 +1,176 @@
+//! One entry: its history, a correction, the right pup, taking it back.
+
+use axum::extract::Path;
+use axum::http::StatusCode;
+use axum::response::{IntoResponse as _, Redirect, Response};
+use maud::{Markup, html};
+use serde_json::Value;
+
+use whelpward_app::{AnswerTo, AppError, Correction, answer, correct, undo};
+use whelpward_core::book::{AboutPup, Fact, FactId, Kind, history};
+use whelpward_core::record::{Values, entries};
+
+use crate::cue::cue;
+use crate::fault::Fault;
+use crate::form::{Form, button, field, form, wrong};
+use crate::here::Here;
+use crate::layout::{Tab, page as frame};
+use crate::pup::event_words;
+use crate::words::{say, tell, word};
+
+#[derive(serde::Deserialize)]
+pub struct Which {
+    entry: String,
+}
+
+/// The keys that a page corrects, by kind.
+fn keys(fact: &Fact) -> &'static [&'static str] {
+    match fact.kind {
+        Kind::Weighing if fact.body.contains_key("weight_g") => &["weight_g"],
+        Kind::Weighing => &["weight"],
+        Kind::Feed if fact.body.get("method").and_then(Value::as_str) == Some("nursing") => {
+            &["weight_before_g", "weight_after_g"]
+        }
+        Kind::Feed => &["taken_ml", "offered_ml"],
+        Kind::Check => &["value"],
+        _ => &[],
+    }
+}
+
+fn found(here: &Here, id: &str) -> Result<(FactId, std::sync::Arc<Fact>), Fault> {
+    let id: FactId = id.parse().map_err(|_| Fault::NotFound)?;
+    let fact = here.loaded.all.iter().find(|f| f.id == id && f.kind != Kind::Void).ok_or(Fault::NotFound)?;
+    Ok((id, here.loaded.folded.current(id).unwrap_or(fact).clone()))
+}
+
+pub async fn page(here: Here, Path(which): Path<Which>) -> Result<Markup, Fault> {
+    let (id, fact) = found(&here, &which.entry)?;
+    Ok(shown(&here, id, &fact, None))
+}
+
+fn shown(here: &Here, id: FactId, fact: &Fact, problem: Option<&str>) -> Markup {
+    let counts = here.loaded.folded.current(id).is_some();
+    let text = |key: &str| fact.body.get(key).map(entries::typed).unwrap_or_default();
+    let action = here.to(&format!("entry/{id}"));
+    let is_about_a_pup = fact.kind.row().about_pup != AboutPup::Never && fact.pup.is_some();
+    let body = html! {
+        h1 { (fact.pup.map_or_else(|| say("entry-title"), |p| here.loaded.name_of(p).to_owned())) }
+        p class="key" { (event_words(here, fact)) }
+        (wrong(problem))
+        @if counts {
+            @if is_about_a_pup {
+                section id="wrong-pup" {
+                    h2 { (say("entry-wrong-pup")) }
+                    div class="ways" {
+                        @for (other, pup) in here.pups_here().into_iter().filter(|(p, _)| Some(*p) != fact.pup) {
+                            (button(&here.visit, &action, "second", &[("pup", &other.to_string())], &cue(&pup.id.0, &pup.marks)))
+                        }
+                    }
+                }
+            }
+            @if !keys(fact).is_empty() {
+                section {
+                    h2 { (say("entry-correct")) }
+                    (form(&here.visit, &action, &html! {
+                        @for key in keys(fact) {
+                            (field(key, &word("key", key), "decimal", &text(key), ""))
+                        }
+                        button class="primary" type="submit" { (say("entry-correct-save")) }
+                    }))
+                }
+            }
+            section {
+                h2 { (say("entry-take-back")) }
+                p { (say("entry-take-back-text")) }
+                (button(&here.visit, &here.to("undo"), "second", &[("entry", &id.to_string()), ("back", &back(here, fact))], &html! { (say("entry-take-back")) }))
+            }
+        } @else {
+            p class="note" { (say("entry-taken-back")) }
+        }
+        section {
+            h2 { (say("entry-history")) }
+            ol {
+                @for line in history(&here.loaded.all, id) {
+                    li {
+                        (event_words(here, &line.fact)) " · " (line.fact.device) " "
+                        @if line.counts { strong { (say("entry-counts")) } }
+                        @else if line.voided_by.is_some() { (say("entry-was-taken-back")) }
+                        @else { (say("entry-replaced")) }
+                    }
+                }
+            }
+        }
+    };
+    frame(here, &say("entry-title"), Tab::More, &body)
+}
+
+fn back(here: &Here, fact: &Fact) -> String {
+    fact.pup.map_or_else(|| here.to("now"), |p| here.to(&format!("pup/{p}")))
+}
+
+pub async fn save(here: Here, Path(which): Path<Which>, typed: Form) -> Result<Response, Fault> {
+    let (id, fact) = found(&here, &which.entry)?;
+    let pup = typed.filled("pup").map(|p| here.pup(&p)).transpose()?.map(|p| p.0);
+    let mut body = Values::new();
+    for key in keys(&fact) {
+        if let Some(text) = typed.filled(key) {
+            body.insert((*key).into(), Value::String(text));
+        } else if pup.is_none() {
+            body.insert((*key).into(), Value::Null);
+        }
+    }
+    let ask = Correction { litter: here.litter, fact: id, pup, body };
+    match correct(&here.book, &here.who(), ask, here.now).await {
+        Ok(saved) => {
+            let page = saved.facts.first().and_then(|f| f.pup).map_or_else(|| "now".into(), |p| format!("pup/{p}"));
+            Ok(here.after(&page, saved))
+        }
+        Err(AppError::Refused { what, allowed }) => {
+            let text = tell("refused", &[("what", what.into()), ("allowed", allowed.into())]);
+            Ok((StatusCode::UNPROCESSABLE_ENTITY, shown(&here, id, &fact, Some(&text))).into_response())
+        }
+        Err(other) => Err(other.into()),
+    }
+}
+
+pub async fn take_back(here: Here, typed: Form) -> Result<Response, Fault> {
+    let entry = typed.fact("entry").ok_or(Fault::BadForm)?;
+    let undone = undo(&here.book, &here.who(), here.litter, Some(entry), here.now).await?;
+    let id = here.visit.home.tell(undone.saved);
+    let back = back_address(typed.get("back")).unwrap_or_else(|| here.to("now"));
+    let mark = if back.contains('?') { '&' } else { '?' };
+    let address = id.map_or_else(|| back.clone(), |id| format!("{back}{mark}saved={id}"));
+    Ok(Redirect::to(&address).into_response())
+}
+
+/// Only a page of our own, without the entry that was shown above it.
+fn back_address(back: &str) -> Option<String> {
+    let is_ours = back.starts_with('/') && !back.starts_with("//") && !back.contains(['\\', '#', '\n', '\r']);
+    if !is_ours {
+        return None;
+    }
+    let (path, query) = back.split_once('?').unwrap_or((back, ""));
+    let kept: Vec<&str> = query.split('&').filter(|p| !p.is_empty() && !p.starts_with("saved=")).collect();
+    Some(if kept.is_empty() { path.to_owned() } else { format!("{path}?{}", kept.join("&")) })
+}
+
+pub async fn answered(here: Here, typed: Form) -> Result<Response, Fault> {
+    let (Some(first), Some(second)) = (typed.fact("first"), typed.fact("second")) else { return Err(Fault::BadForm) };
+    let ask = AnswerTo { litter: here.litter, first, second, is_the_same: typed.get("answer") == "same" };
+    let saved = answer(&here.book, &here.who(), ask, here.now).await?;
+    Ok(here.after("now", saved))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_way_back_is_a_page_of_ours() {
+        assert_eq!(back_address("/litter/1/weigh?since=5&saved=7"), Some("/litter/1/weigh?since=5".into()));
+        assert_eq!(back_address("/litter/1/now?saved=7"), Some("/litter/1/now".into()));
+        for other in ["//elsewhere.test/", "https://elsewhere.test/", "/\\elsewhere.test", ""] {
+            assert_eq!(back_address(other), None, "{other}");
+        }
+    }
+}

@@ -1,0 +1,99 @@
+//! Writes down what a pup took.
+
+use axum::http::StatusCode;
+use axum::response::{IntoResponse as _, Response};
+use maud::html;
+use serde_json::Value;
+
+use whelpward_app::{Amount, AppError, Ask, FeedGiven, feed, put};
+use whelpward_core::book::Kind;
+use whelpward_core::record::Values;
+use whelpward_core::units::number;
+
+use crate::fault::Fault;
+use crate::form::{Form, form};
+use crate::here::Here;
+use crate::layout::{Tab, page as frame};
+use crate::show::sentence;
+use crate::words::{say, tell};
+
+pub async fn save(here: Here, typed: Form) -> Result<Response, Fault> {
+    let (pup, name) = here.pup(typed.get("pup"))?;
+    let since = typed.get("since").parse::<i64>().ok();
+    // The round begins with its first feed.
+    let began = since.unwrap_or_else(|| here.now.as_millisecond());
+    let next = format!("feed?since={began}");
+    let today = || whelpward_core::report::today(here.facts(), here.now);
+    let refused = |text: &str| {
+        let page = super::shown(&here, &today(), Some(pup), since, Some(text));
+        (StatusCode::UNPROCESSABLE_ENTITY, page).into_response()
+    };
+    let at = match typed.at(&here) {
+        Ok(at) => at,
+        Err(text) => return Ok(refused(&text)),
+    };
+    let amount = match typed.get("what") {
+        "planned" => Amount::AsPlanned,
+        "nursed" => Amount::Nursed { before_g: typed.filled("before_g"), after_g: typed.filled("after_g") },
+        "skipped" => {
+            let text = tell("feed-skipped-note", &[("pup", name.into())]);
+            let body = Values::from([
+                ("noted_at".to_owned(), Value::String(here.loaded.typed_time(at))),
+                ("text".to_owned(), Value::String(text)),
+            ]);
+            let mut saved = put(&here.book, &here.who(), here.litter, Kind::Note, Some(pup), body, here.now).await?;
+            saved.read_back = tell("feed-skipped-said", &[("pup", name.into())]);
+            return Ok(here.after("now", saved));
+        }
+        "refused" => {
+            // Offered as planned, nothing taken: unknown would not be zero, this is zero.
+            let today = today();
+            let planned = today.pups.iter().find(|p| p.pup == name).and_then(|p| p.next_feed.as_ref());
+            let offered = planned.map(|f| number(f.amount_ml, 1, false));
+            Amount::Given { offered_ml: offered, taken_ml: Some("0".into()) }
+        }
+        _ => match typed.filled("taken_ml") {
+            Some(taken) => Amount::Given { offered_ml: None, taken_ml: Some(taken) },
+            None => return Ok(refused(&say("feed-how-much"))),
+        },
+    };
+    let given = FeedGiven {
+        litter: here.litter,
+        pup,
+        at,
+        method: typed.filled("method"),
+        amount,
+        milk: None,
+        note: None,
+        is_kept: typed.get("kept") == "yes",
+    };
+    match feed(&here.book, &here.who(), given, here.now).await {
+        Ok(saved) => Ok(here.after(&next, saved)),
+        Err(AppError::Ask(ask)) => Ok(again(&here, &typed, &ask)),
+        Err(AppError::Refused { what, allowed }) => {
+            Ok(refused(&tell("refused", &[("what", what.into()), ("allowed", allowed.into())])))
+        }
+        Err(other) => Err(other.into()),
+    }
+}
+
+/// The pup was fed shortly before: the same feed, or another?
+fn again(here: &Here, typed: &Form, ask: &Ask) -> Response {
+    let body = html! {
+        div class="entry" data-question {
+            section class="question" role="alert" {
+                h1 { (say("feed-again-title")) }
+                p { (sentence(&ask.what)) }
+            }
+            div class="ways" {
+                (form(&here.visit, &here.to("feed"), &html! {
+                    @for (name, value) in typed.kept() { input type="hidden" name=(name) value=(value); }
+                    input type="hidden" name="kept" value="yes";
+                    button class="second" type="submit" { (say("feed-again-keep")) }
+                }))
+                a class="button primary save" href=(here.to("feed")) { (say("feed-again-same")) }
+            }
+        }
+    };
+    (StatusCode::CONFLICT, frame(here, &say("feed-again-title"), Tab::None, &body)).into_response()
+}

@@ -1,0 +1,192 @@
+//! What a form brings, and the parts of which forms are made.
+
+use std::sync::Arc;
+
+use axum::extract::{FromRequest, Request};
+use axum::response::{IntoResponse, Response};
+use jiff::civil::{Date, Time};
+use jiff::tz::TimeZone;
+use jiff::{SignedDuration, Timestamp};
+use maud::{Markup, html};
+
+use whelpward_core::book::FactId;
+
+use crate::Home;
+use crate::fault::Fault;
+use crate::guard::Session;
+use crate::here::{Here, Visit};
+use crate::words::say;
+
+/// Names with texts, in the order of the page. Only a form that carries the token of its browser
+/// becomes one.
+#[derive(Debug)]
+pub struct Form(Vec<(String, String)>);
+
+impl Form {
+    /// The text of a field; empty when it is not there.
+    pub fn get(&self, name: &str) -> &str {
+        self.0.iter().find(|(n, _)| n == name).map_or("", |(_, v)| v.trim())
+    }
+
+    /// The text of a field that is filled.
+    pub fn filled(&self, name: &str) -> Option<String> {
+        Some(self.get(name)).filter(|t| !t.is_empty()).map(str::to_owned)
+    }
+
+    pub fn fact(&self, name: &str) -> Option<FactId> {
+        self.get(name).parse().ok()
+    }
+
+    /// When it happened: now, or the time of the clock that is filled in.
+    pub fn at(&self, here: &Here) -> Result<Timestamp, String> {
+        match self.filled("at") {
+            None => Ok(here.now),
+            Some(text) => read_time(&text, here.now, here.zone()),
+        }
+    }
+
+    /// The fields but the token, to ask a question and lose nothing.
+    pub fn kept(&self) -> impl Iterator<Item = (&str, &str)> {
+        self.0.iter().filter(|(n, _)| n != "token").map(|(n, v)| (n.as_str(), v.as_str()))
+    }
+}
+
+impl FromRequest<Arc<Home>> for Form {
+    type Rejection = Response;
+
+    async fn from_request(request: Request, home: &Arc<Home>) -> Result<Self, Response> {
+        let session = request.extensions().get::<Session>().map(|s| s.0.clone()).unwrap_or_default();
+        let form = axum::extract::Form::<Vec<(String, String)>>::from_request(request, home).await;
+        let form = match form {
+            Ok(form) => Self(form.0),
+            Err(rejection) => {
+                let status = rejection.into_response().status();
+                let mut response = Fault::BadForm.into_response();
+                *response.status_mut() = status;
+                return Err(response);
+            }
+        };
+        if session.is_empty() || form.get("token") != home.token(&session) {
+            return Err(Fault::WrongToken.into_response());
+        }
+        Ok(form)
+    }
+}
+
+/// Reads `02:40` as the last time at which the clock showed that, or `2026-11-20 02:40`.
+pub fn read_time(text: &str, now: Timestamp, zone: &TimeZone) -> Result<Timestamp, String> {
+    let allowed = || say("time-allowed");
+    let (date, clock) = match text.trim().split_once([' ', 'T']) {
+        Some((date, clock)) => (Some(date.parse::<Date>().map_err(|_| allowed())?), clock),
+        None => (None, text.trim()),
+    };
+    let clock = if clock.len() == 4 && clock.bytes().all(|b| b.is_ascii_digit()) {
+        format!("{}:{}", &clock[..2], &clock[2..])
+    } else {
+        clock.to_owned()
+    };
+    let time: Time = Time::strptime("%H:%M", &clock).map_err(|_| allowed())?;
+    let at = |date: Date| zone.to_timestamp(date.to_datetime(time)).map_err(|_| allowed());
+    if let Some(date) = date {
+        return at(date);
+    }
+    let today = now.to_zoned_datetime(zone.clone()).date();
+    let found = at(today)?;
+    // A clock that is a little fast is not yesterday.
+    if found > now.saturating_add(SignedDuration::from_mins(5)).unwrap_or(now) {
+        return at(today.yesterday().map_err(|_| allowed())?);
+    }
+    Ok(found)
+}
+
+/// A form with its token.
+pub fn form(visit: &Visit, action: &str, body: &Markup) -> Markup {
+    html! {
+        form method="post" action=(action) {
+            input type="hidden" name="token" value=(visit.token());
+            (body)
+        }
+    }
+}
+
+/// A form that is one button: names and values travel with it.
+pub fn button(visit: &Visit, action: &str, class: &str, fields: &[(&str, &str)], label: &Markup) -> Markup {
+    form(
+        visit,
+        action,
+        &html! {
+            @for (name, value) in fields { input type="hidden" name=(name) value=(value); }
+            button class=(class) type="submit" { (label) }
+        },
+    )
+}
+
+/// The field for another time than now, folded away.
+pub fn not_now() -> Markup {
+    html! {
+        details class="fold" {
+            summary { (say("not-now")) }
+            (field("at", &say("time-label"), "text", "", &say("time-allowed")))
+        }
+    }
+}
+
+/// One labelled text field.
+pub fn field(name: &str, label: &str, mode: &str, value: &str, hint: &str) -> Markup {
+    html! {
+        label class="field" {
+            span { (label) }
+            input type="text" name=(name) value=(value) inputmode=(mode) autocomplete="off" maxlength="200";
+            @if !hint.is_empty() { small { (hint) } }
+        }
+    }
+}
+
+/// One labelled choice.
+pub fn choice(name: &str, label: &str, options: &[(String, String)], chosen: &str) -> Markup {
+    html! {
+        label class="field" {
+            span { (label) }
+            select name=(name) {
+                @for (value, text) in options { option value=(value) selected[value == chosen] { (text) } }
+            }
+        }
+    }
+}
+
+/// A tick.
+pub fn tick(name: &str, label: &str, is_set: bool) -> Markup {
+    html! {
+        label class="tick" {
+            input type="checkbox" name=(name) value="yes" checked[is_set];
+            span { (label) }
+        }
+    }
+}
+
+/// What is wrong, said beside the field and read out.
+pub fn wrong(text: Option<&str>) -> Markup {
+    html! {
+        @if let Some(text) = text { p class="wrong" role="alert" { (text) } }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_clock_time_is_the_last_one_that_was() {
+        let berlin = TimeZone::get("Europe/Berlin").unwrap();
+        let now: Timestamp = "2026-11-20T02:40+01:00".parse().unwrap();
+        let read = |text: &str| read_time(text, now, &berlin).map(|t| t.to_string());
+        assert_eq!(read("02:30").unwrap(), "2026-11-20T01:30:00Z");
+        assert_eq!(read("0230").unwrap(), "2026-11-20T01:30:00Z");
+        assert_eq!(read("23:50").unwrap(), "2026-11-19T22:50:00Z");
+        assert_eq!(read("02:44").unwrap(), "2026-11-20T01:44:00Z", "a clock four minutes fast");
+        assert_eq!(read("2026-11-15 20:05").unwrap(), "2026-11-15T19:05:00Z");
+        for refused in ["25:00", "2:3:4", "soon", "-1", "2026-13-01 10:00"] {
+            assert!(read(refused).is_err(), "{refused}");
+        }
+    }
+}

@@ -1,0 +1,146 @@
+//! The frame of every page.
+
+use maud::{DOCTYPE, Markup, html};
+
+use crate::assets::address;
+use crate::form::button;
+use crate::here::{Here, Shelf, Visit};
+use crate::words::say;
+use whelpward_core::book::{Fact, Kind};
+
+/// The part of the app in which a page stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Tab {
+    Now,
+    Weigh,
+    Feed,
+    Check,
+    More,
+    /// Entry pages keep the lower half for the pad.
+    None,
+}
+
+/// A page about a litter.
+pub fn page(here: &Here, title: &str, tab: Tab, body: &Markup) -> Markup {
+    let facts = here.facts();
+    let class = here.visit.theme.class(here.visit.clock, here.zone());
+    let inside = html! {
+        header class="top" {
+            a class="home" href=(here.to("now")) { (facts.litter.name) }
+            @if let Some(carer) = here.carer() {
+                a class="who" href=(here.to("settings#who")) { (say("carer-is")) " " (carer) }
+            } @else if !facts.carers.is_empty() {
+                a class="who" href=(here.to("settings#who")) { (say("carer-unknown")) }
+            }
+        }
+        @if here.shelf == Shelf::Example || facts.litter.example.is_some() {
+            p class="example" role="note" { (say("example-mark")) }
+        }
+        main id="main" {
+            (saved_bar(here))
+            (body)
+        }
+        @if tab != Tab::None { (nav(here, tab)) }
+    };
+    document(title, &format!("{} {}", facts.litter.name, say("app-name")), class, here.visit.is_left_handed, &inside)
+}
+
+/// A page about no litter.
+pub fn outer_page(visit: &Visit, title: &str, body: &Markup) -> Markup {
+    let class = visit.theme.class(visit.clock, &jiff::tz::TimeZone::system());
+    let inside = html! {
+        header class="top" { a class="home" href="/" { (say("app-name")) } }
+        main id="main" { (body) }
+    };
+    document(title, &say("app-name"), class, visit.is_left_handed, &inside)
+}
+
+/// A page that needs nothing to be shown.
+pub fn bare_page(title: &str, text: &str) -> Markup {
+    let inside = html! {
+        main id="main" {
+            h1 { (title) }
+            p { (text) }
+            p { (say("fault-go-back")) }
+            p { a class="button" href="/" { (say("to-start")) } }
+        }
+    };
+    document(title, &say("app-name"), "auto", false, &inside)
+}
+
+fn document(title: &str, place: &str, class: &str, is_left_handed: bool, inside: &Markup) -> Markup {
+    let scheme = match class {
+        "night" => "dark",
+        "day" => "light",
+        _ => "light dark",
+    };
+    html! {
+        (DOCTYPE)
+        html lang="en" class=(class) data-hand=(if is_left_handed { "left" } else { "right" }) {
+            head {
+                meta charset="utf-8";
+                // Before anything is drawn: no white flash at night.
+                meta name="color-scheme" content=(scheme);
+                link rel="stylesheet" href=(address("style.css"));
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                title { (title) " · " (place) }
+                link rel="icon" href=(address("mark.svg"));
+                script type="module" src=(address("app.js")) {}
+            }
+            body {
+                a class="skip" href="#main" { (say("skip")) }
+                (inside)
+            }
+        }
+    }
+}
+
+fn nav(here: &Here, tab: Tab) -> Markup {
+    let item = |which: Tab, page: &str, sign: &str, text: String| {
+        html! {
+            a href=(here.to(page)) aria-current=[(which == tab).then_some("page")] {
+                span class="sign" aria-hidden="true" { (sign) }
+                span { (text) }
+            }
+        }
+    };
+    html! {
+        nav class="tabs" aria-label=(say("nav-label")) {
+            (item(Tab::Now, "now", "◎", say("nav-now")))
+            (item(Tab::Weigh, "weigh", "⚖", say("nav-weigh")))
+            (item(Tab::Feed, "feed", "◒", say("nav-feed")))
+            (item(Tab::Check, "check", "✓", say("nav-check")))
+            (item(Tab::More, "more", "≡", say("nav-more")))
+        }
+    }
+}
+
+/// What was saved last, with one tap to take it back.
+fn saved_bar(here: &Here) -> Markup {
+    let Some(id) = here.saved else { return html! {} };
+    let fact = here.loaded.all.iter().find(|f| f.id == id);
+    let told = here.visit.home.told(id);
+    let text = told.as_ref().map_or_else(|| say("saved"), |t| t.read_back.clone());
+    let notes = told.map(|t| t.notes).unwrap_or_default();
+    let counts = here.loaded.folded.current(id).is_some_and(|f| f.id == id);
+    html! {
+        section class="saved" role="status" aria-label=(say("saved")) {
+            p class="saved-text" { (text) }
+            @for note in &notes { p class="note" { (note) } }
+            @if let Some(fact) = fact.filter(|f| counts && can_be_taken_back(f)) {
+                div class="row" {
+                    (button(&here.visit, &here.to("undo"), "second", &[
+                        ("entry", &id.to_string()), ("back", &here.visit.path),
+                    ], &html! { (say("undo")) }))
+                    @if matches!(fact.kind, Kind::Weighing | Kind::Feed | Kind::Check) && fact.pup.is_some() {
+                        a class="button second" href=(here.to(&format!("entry/{id}#wrong-pup"))) { (say("wrong-pup")) }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn can_be_taken_back(fact: &Fact) -> bool {
+    !matches!(fact.kind, Kind::Void | Kind::Litter | Kind::Example | Kind::Advice)
+}

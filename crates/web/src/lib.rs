@@ -1,0 +1,64 @@
+//! The pages: what a household sees and taps. Every function works by plain forms; script adds
+//! the number pad and running clocks.
+//!
+//! A folder holds one slice: its page, what is posted to it, its words stand in the catalogue.
+//! [`routes`] lists every address. The pages hold no rule: they show what `report` says and call
+//! the actions of `whelpward-app`. The time comes from a [`Clock`], so that tests can set it.
+
+#![cfg_attr(not(test), warn(clippy::unwrap_used))]
+
+mod assets;
+mod birth;
+mod chart;
+mod check;
+mod cue;
+mod entry;
+mod fault;
+mod feed;
+mod form;
+mod guard;
+mod help;
+mod here;
+mod home;
+mod layout;
+mod litter;
+mod milk;
+mod more;
+mod now;
+mod print;
+mod pup;
+mod routes;
+mod settings;
+mod show;
+mod start;
+mod theme;
+mod timetable;
+mod weigh;
+mod words;
+
+use std::future::Future;
+use std::net::SocketAddr;
+use std::sync::Arc;
+
+pub use home::{Clock, Home};
+pub use routes::{ROUTES, Way, router};
+
+/// Serves the pages until `until` is ready.
+///
+/// # Errors
+/// The address is in use or may not be used.
+pub async fn serve(
+    home: Arc<Home>,
+    listener: tokio::net::TcpListener,
+    until: impl Future<Output = ()> + Send + 'static,
+) -> std::io::Result<()> {
+    axum::serve(listener, router(home)).with_graceful_shutdown(until).await
+}
+
+/// Host names under which pages on this address are asked for. Another name is refused: a page
+/// from elsewhere could else point its own name at this computer.
+#[must_use]
+pub fn local_names(address: SocketAddr) -> Vec<String> {
+    let port = address.port();
+    ["127.0.0.1", "localhost", "[::1]"].iter().map(|name| format!("{name}:{port}")).collect()
+}

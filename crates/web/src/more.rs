@@ -1,0 +1,30 @@
+//! Everything else, one tap away.
+
+use maud::{Markup, html};
+
+use crate::here::Here;
+use crate::layout::{Tab, page as frame};
+use crate::words::say;
+
+pub async fn page(here: Here) -> Markup {
+    let pages = [
+        ("help", "help-title"),
+        ("vet", "vet-title"),
+        ("litter", "litter-title"),
+        ("birth", "more-birth"),
+        ("milk", "milk-title"),
+        ("timetable", "timetable-title"),
+        ("sheet", "sheet-title"),
+        ("check", "check-dam-title"),
+        ("measure?kind=box_temperature_c", "now-box"),
+        ("settings", "settings-title"),
+    ];
+    let body = html! {
+        h1 { (say("nav-more")) }
+        ul class="menu" {
+            @for (page, key) in pages { li { a class="button" href=(here.to(page)) { (say(key)) } } }
+            li { a class="button" href="/" { (say("more-litters")) } }
+        }
+    };
+    frame(&here, &say("nav-more"), Tab::More, &body)
+}

@@ -1,0 +1,83 @@
+//! Every address of the pages.
+
+use std::sync::Arc;
+
+use axum::Router;
+use axum::extract::DefaultBodyLimit;
+use axum::middleware::from_fn_with_state;
+use axum::routing::{get, post};
+use tower_http::compression::CompressionLayer;
+
+use crate::fault::Fault;
+use crate::guard::{LARGEST_BODY, guard};
+use crate::{Home, assets, birth, check, entry, feed, help, litter, milk, more, now, print, pup, settings, start};
+use crate::{timetable, weigh};
+
+/// One address.
+#[derive(Debug, Clone, Copy)]
+pub struct Way {
+    pub method: &'static str,
+    pub path: &'static str,
+}
+
+macro_rules! ways {
+    ($($verb:ident $path:literal $handler:path;)*) => {
+        /// Every address with its method.
+        pub const ROUTES: &[Way] = &[$(Way { method: stringify!($verb), path: $path },)*];
+
+        fn listed() -> Router<Arc<Home>> {
+            Router::new()$(.route($path, $verb($handler)))*
+        }
+    };
+}
+
+// `shelf` is `litter` for the household's own book and `example` for the invented one.
+ways! {
+    get  "/"                                start::page;
+    get  "/healthz"                         start::health;
+    get  "/assets/{hash}/{name}"            assets::asset;
+    get  "/white"                           help::white;
+    get  "/new"                             start::new_page;
+    post "/new"                             start::new_litter;
+    post "/examples"                        start::lay_out_examples;
+    post "/examples/remove"                 start::remove_examples;
+    post "/device"                          settings::device;
+
+    get  "/{shelf}/{litter}/now"            now::page;
+    get  "/{shelf}/{litter}/weigh"          weigh::page;
+    post "/{shelf}/{litter}/weigh"          weigh::save;
+    get  "/{shelf}/{litter}/feed"           feed::page;
+    post "/{shelf}/{litter}/feed"           feed::save;
+    get  "/{shelf}/{litter}/check"          check::page;
+    post "/{shelf}/{litter}/check"          check::save;
+    get  "/{shelf}/{litter}/measure"        check::measure_page;
+    get  "/{shelf}/{litter}/birth"          birth::page;
+    post "/{shelf}/{litter}/birth"          birth::save;
+    get  "/{shelf}/{litter}/litter"         litter::page;
+    get  "/{shelf}/{litter}/pup/{pup}"      pup::page;
+    post "/{shelf}/{litter}/pup/{pup}/left" pup::left;
+    get  "/{shelf}/{litter}/milk"           milk::page;
+    post "/{shelf}/{litter}/milk"           milk::save;
+    post "/{shelf}/{litter}/milk/mixed"     milk::mixed;
+    get  "/{shelf}/{litter}/timetable"      timetable::page;
+    get  "/{shelf}/{litter}/help"           help::page;
+    get  "/{shelf}/{litter}/vet"            print::vet_page;
+    get  "/{shelf}/{litter}/sheet"          print::sheet;
+    get  "/{shelf}/{litter}/more"           more::page;
+    get  "/{shelf}/{litter}/settings"       settings::page;
+    post "/{shelf}/{litter}/settings"       settings::save;
+    get  "/{shelf}/{litter}/entry/{entry}"  entry::page;
+    post "/{shelf}/{litter}/entry/{entry}"  entry::save;
+    post "/{shelf}/{litter}/undo"           entry::take_back;
+    post "/{shelf}/{litter}/answer"         entry::answered;
+}
+
+/// The pages of one household.
+pub fn router(home: Arc<Home>) -> Router {
+    listed()
+        .fallback(|| async { Fault::NotFound })
+        .layer(DefaultBodyLimit::max(LARGEST_BODY))
+        .layer(from_fn_with_state(Arc::clone(&home), guard))
+        .layer(CompressionLayer::new())
+        .with_state(home)
+}

@@ -1,0 +1,175 @@
+//! A household's pages without a network: the router, a browser's cookies, a clock that is set.
+
+use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex};
+
+use axum::Router;
+use axum::body::Body;
+use axum::http::{HeaderMap, Request, StatusCode, header};
+use http_body_util::BodyExt as _;
+use jiff::Timestamp;
+use tower::ServiceExt as _;
+use whelpward_app::Book;
+use whelpward_store::Store;
+use whelpward_web::{Home, router};
+
+pub const HOST: &str = "127.0.0.1:7317";
+pub const NOW: &str = "2026-11-25T20:00:00Z";
+
+pub struct House {
+    pub router: Router,
+    pub time: Arc<Mutex<Timestamp>>,
+    cookies: BTreeMap<String, String>,
+    _folder: tempfile::TempDir,
+}
+
+pub struct Answer {
+    pub status: StatusCode,
+    pub headers: HeaderMap,
+    pub text: String,
+}
+
+impl Answer {
+    pub fn location(&self) -> String {
+        self.headers
+            .get(header::LOCATION)
+            .unwrap_or_else(|| panic!("no way on: {}", self.text))
+            .to_str()
+            .unwrap()
+            .into()
+    }
+}
+
+impl House {
+    pub async fn new() -> Self {
+        let folder = tempfile::tempdir().unwrap();
+        let store = Store::open_sqlite(&folder.path().join("book.sqlite")).await.unwrap();
+        let time = Arc::new(Mutex::new(NOW.parse::<Timestamp>().unwrap()));
+        let clock = Arc::clone(&time);
+        let clock = Arc::new(move || *clock.lock().unwrap());
+        let home = Home::open(Book::new(store), folder.path().into(), clock, vec![HOST.into()]).await.unwrap();
+        Self { router: router(Arc::new(home)), time, cookies: BTreeMap::new(), _folder: folder }
+    }
+
+    pub fn pass_minutes(&self, minutes: i64) {
+        let mut time = self.time.lock().unwrap();
+        *time += jiff::SignedDuration::from_mins(minutes);
+    }
+
+    pub async fn send(&mut self, mut request: Request<Body>) -> Answer {
+        let cookies: Vec<String> = self.cookies.iter().map(|(n, v)| format!("{n}={v}")).collect();
+        if !cookies.is_empty() {
+            request.headers_mut().insert(header::COOKIE, cookies.join("; ").parse().unwrap());
+        }
+        let response = self.router.clone().oneshot(request).await.unwrap();
+        let (parts, body) = response.into_parts();
+        for cookie in parts.headers.get_all(header::SET_COOKIE) {
+            let pair = cookie.to_str().unwrap().split(';').next().unwrap();
+            let (name, value) = pair.split_once('=').unwrap();
+            self.cookies.insert(name.into(), value.into());
+        }
+        let bytes = body.collect().await.unwrap().to_bytes();
+        Answer { status: parts.status, headers: parts.headers, text: String::from_utf8_lossy(&bytes).into_owned() }
+    }
+
+    pub async fn get(&mut self, path: &str) -> Answer {
+        let path = path.split('#').next().unwrap();
+        self.send(Request::get(path).header(header::HOST, HOST).body(Body::empty()).unwrap()).await
+    }
+
+    pub async fn page(&mut self, path: &str) -> String {
+        let answer = self.get(path).await;
+        assert_eq!(answer.status, StatusCode::OK, "{path}: {}", answer.text);
+        answer.text
+    }
+
+    pub async fn token(&mut self) -> String {
+        let page = self.page("/new").await;
+        between(&page, "name=\"token\" value=\"", "\"").to_owned()
+    }
+
+    /// Sends a form as a page of ours would.
+    pub async fn post(&mut self, path: &str, fields: &[(&str, &str)]) -> Answer {
+        let token = self.token().await;
+        let mut all = vec![("token", token.as_str())];
+        all.extend(fields);
+        self.send(post(path, HOST, Some(&format!("http://{HOST}")), &all)).await
+    }
+
+    /// Sends a form that must lead to another page, and gives that page.
+    pub async fn saved(&mut self, path: &str, fields: &[(&str, &str)]) -> String {
+        let answer = self.post(path, fields).await;
+        assert_eq!(answer.status, StatusCode::SEE_OTHER, "{path}: {}", answer.text);
+        self.page(&answer.location()).await
+    }
+
+    /// Lays out the examples and gives the address of the one first shown, such as `/example/…`.
+    pub async fn example(&mut self) -> String {
+        let answer = self.post("/examples", &[]).await;
+        answer.location().strip_suffix("/now").unwrap().to_owned()
+    }
+
+    /// A litter with these pups, born an hour ago.
+    pub async fn litter(&mut self, pups: &[(&str, &str)]) -> String {
+        let fields = [
+            ("name", "Clover"),
+            ("breed", "Maltese"),
+            ("scale_step_g", "1"),
+            ("time_zone", "Europe/Berlin"),
+            ("weight_unit", "g"),
+            ("vet", "Night clinic"),
+            ("phone", "000 333 444"),
+        ];
+        let at = self.post("/new", &fields).await.location().strip_suffix("/now").unwrap().to_owned();
+        for (name, weight) in pups {
+            let fields = [
+                ("name", *name),
+                ("sex", "female"),
+                ("coat", "white"),
+                ("colour", "red"),
+                ("pattern", "dots"),
+                ("weight", *weight),
+                ("unit", "g"),
+                ("at", "20:00"),
+            ];
+            self.saved(&format!("{at}/birth"), &fields).await;
+        }
+        at
+    }
+}
+
+pub fn post(path: &str, host: &str, origin: Option<&str>, fields: &[(&str, &str)]) -> Request<Body> {
+    let mut request = Request::post(path)
+        .header(header::HOST, host)
+        .header(header::CONTENT_TYPE, "application/x-www-form-urlencoded");
+    if let Some(origin) = origin {
+        request = request.header(header::ORIGIN, origin);
+    }
+    let body: Vec<String> = fields.iter().map(|(n, v)| format!("{}={}", encoded(n), encoded(v))).collect();
+    request.body(Body::from(body.join("&"))).unwrap()
+}
+
+fn encoded(text: &str) -> String {
+    text.bytes()
+        .map(|b| if b.is_ascii_alphanumeric() { (b as char).to_string() } else { format!("%{b:02X}") })
+        .collect()
+}
+
+pub fn between<'t>(text: &'t str, start: &str, end: &str) -> &'t str {
+    let from = text.find(start).unwrap_or_else(|| panic!("no {start} in {text}")) + start.len();
+    &text[from..from + text[from..].find(end).unwrap()]
+}
+
+/// The address of a pup's page in a page of its litter.
+pub fn pup_id(page: &str, name: &str) -> String {
+    let mut rest = page;
+    while let Some(at) = rest.find("/pup/") {
+        let id = &rest[at + 5..at + 41];
+        let card = &rest[at..rest[at..].find("</a>").map_or(rest.len(), |e| at + e)];
+        if card.contains(&format!("<strong>{name}</strong>")) {
+            return id.to_owned();
+        }
+        rest = &rest[at + 41..];
+    }
+    panic!("no pup {name} in {page}")
+}

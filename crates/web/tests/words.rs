@@ -1,0 +1,142 @@
+//! The catalogue: every key that the code asks for is there, every key that is there is asked for,
+//! every amount of milk goes through one door.
+
+use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
+
+use whelpward_core::record::{CHECK_KINDS, ValueShape};
+
+fn files(folder: &Path, end: &str) -> Vec<PathBuf> {
+    let mut found = Vec::new();
+    for entry in std::fs::read_dir(folder).unwrap() {
+        let path = entry.unwrap().path();
+        if path.is_dir() {
+            found.extend(files(&path, end));
+        } else if path.extension().is_some_and(|e| e == end) {
+            found.push(path);
+        }
+    }
+    found
+}
+
+fn here() -> &'static Path {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+}
+
+fn sources() -> Vec<(PathBuf, String)> {
+    files(&here().join("src"), "rs").into_iter().map(|p| (p.clone(), std::fs::read_to_string(p).unwrap())).collect()
+}
+
+/// Keys in the catalogue, with a panic on one that stands twice.
+fn known() -> BTreeSet<String> {
+    let mut keys = BTreeSet::new();
+    for path in files(&here().join("locales/en"), "ftl") {
+        let text = std::fs::read_to_string(&path).unwrap();
+        let read = fluent_bundle::FluentResource::try_new(text.clone());
+        assert!(read.is_ok(), "{}: {:?}", path.display(), read.err().map(|(_, e)| e));
+        for line in text.lines().filter(|l| l.starts_with(|c: char| c.is_ascii_lowercase())) {
+            let key = line.split(" =").next().unwrap().to_owned();
+            assert!(keys.insert(key.clone()), "{key} stands twice");
+        }
+    }
+    keys
+}
+
+/// Literal first arguments of calls of a function, and any other literal inside the call's first argument.
+fn literals(text: &str, call: &str) -> Vec<String> {
+    let mut found = Vec::new();
+    for (at, _) in text.match_indices(call) {
+        if text[..at].ends_with(|c: char| c.is_alphanumeric() || c == '_') {
+            continue;
+        }
+        let mut rest = text[at + call.len()..].trim_start();
+        // say(if … { "one" } else { "other" }): every literal up to the end of the argument.
+        let end = if rest.starts_with("if ") { rest.find(['\n', ';']).unwrap_or(rest.len()) } else { 0 };
+        if end > 0 {
+            for piece in rest[..end].split("{ \"").skip(1) {
+                found.push(piece.split('"').next().unwrap().to_owned());
+            }
+            continue;
+        }
+        if let Some(literal) = rest.strip_prefix('"') {
+            rest = literal;
+            found.push(rest.split('"').next().unwrap().to_owned());
+        }
+    }
+    found
+}
+
+/// Keys that are put together from a prefix and a word of a table.
+fn from_tables() -> BTreeSet<String> {
+    let mut keys = BTreeSet::new();
+    let mut add = |prefix: &str, words: &[&str]| {
+        keys.extend(words.iter().map(|w| format!("{prefix}-{}", w.replace('_', "-"))));
+    };
+    for row in CHECK_KINDS {
+        add("kind", &[row.word]);
+        if let ValueShape::Words(words) = row.shape {
+            add("value", &words.iter().map(|w| w.text()).collect::<Vec<_>>());
+        }
+    }
+    add("unit", &["g", "oz", "lb_oz"]);
+    add("sex", &["female", "male", "unknown"]);
+    add("method", &["bottle", "tube", "nursing"]);
+    add("left", &["stillborn", "died", "put_to_sleep", "fostered_out", "gone_home"]);
+    add("taken", &["before_feed", "after_feed", "unknown"]);
+    add("theme", &["auto", "day", "night"]);
+    add("hand", &["left", "right"]);
+    add("pattern", &["plain", "stripes", "dots", "checks"]);
+    add("collar", &["none", "red", "blue", "yellow", "green", "orange", "purple", "white", "black", "brown", "pink"]);
+    add("group", &["warmth", "mouth", "breath", "belly", "first-day", "box", "dam", "labour"]);
+    add("first", &["breathing", "dried", "palate", "colostrum_seen"]);
+    add("first-tap", &["breathing", "dried", "palate", "colostrum_seen"]);
+    add("key", &["weight", "weight_g", "taken_ml", "offered_ml", "value", "weight_before_g", "weight_after_g"]);
+    add("milk-kind", &["puppy_powder", "puppy_ready", "goat", "goat_powder", "cow", "bitch", "home_blend", "other"]);
+    keys
+}
+
+#[test]
+fn no_key_is_missing_and_none_is_unused() {
+    let known = known();
+    let mut used = from_tables();
+    for (path, text) in sources() {
+        for call in ["say(", "tell("] {
+            for key in literals(&text, call) {
+                assert!(known.contains(&key), "{}: no text for {key}", path.display());
+                used.insert(key);
+            }
+        }
+        if path.ends_with("more.rs") {
+            used.extend(text.split("\", \"").skip(1).filter_map(|p| Some(p.split_once("\")")?.0.to_owned())));
+        }
+    }
+    let missing: Vec<_> = used.difference(&known).filter(|k| k.contains('-')).collect();
+    assert!(missing.is_empty(), "no text for {missing:?}");
+    let unused: Vec<_> = known.difference(&used).collect();
+    assert!(unused.is_empty(), "nothing asks for {unused:?}");
+}
+
+/// Words that sound like haste, and the forms that are misread at night (usability S-1, S-3).
+#[test]
+fn texts_keep_to_the_forms_that_are_read_right() {
+    for path in files(&here().join("locales/en"), "ftl") {
+        let text = std::fs::read_to_string(&path).unwrap();
+        for line in text.lines().filter(|l| !l.starts_with('#')) {
+            for misread in ["ml.", " cc", "q3h", "q.d.", " / ", "mL/", "g/", " < ", " > "] {
+                assert!(!line.contains(misread), "{}: {line}", path.display());
+            }
+        }
+    }
+}
+
+#[test]
+fn amounts_reach_a_page_through_one_door() {
+    // `amount_ml` is a field of report::Feed, which only a checked instruction makes; of the largest
+    // feed of another plan, made the same way; and of what is recorded as offered.
+    let allowed = ["show.rs", "timetable.rs", "record.rs"];
+    for (path, text) in sources() {
+        let name = path.file_name().unwrap().to_str().unwrap();
+        assert!(allowed.contains(&name) || !text.contains("amount_ml"), "{}", path.display());
+        assert!(!text.contains("CheckedInstruction") && !text.contains("guide::"), "{}", path.display());
+    }
+}
