@@ -67,7 +67,11 @@ pub fn card(here: &Here, batch: &BatchLine) -> Markup {
             @if batch.must_cool { p class="condition" { (say("mix-cool")) } }
             p { (tell("mix-throw", &[("warm", when_iso(here, &batch.throw_away_leftovers_at).into()), ("cold", when_iso(here, &batch.throw_away_refrigerated_at).into())])) }
             (form(&here.visit, &here.to("milk/mixed"), &html! {
-                input type="hidden" name="volume_ml" value=(number(batch.volume_ml, 1, false).replace('\u{202f}', ""));
+                @match batch.powder.as_ref().filter(|p| p.is_too_little_to_weigh) {
+                    // More is mixed than this round uses: how much, only the person knows.
+                    Some(_) => { (field("volume_ml", &say("mix-volume"), "decimal", "", "")) }
+                    None => { input type="hidden" name="volume_ml" value=(number(batch.volume_ml, 1, false).replace('\u{202f}', "")); }
+                }
                 @if let Some(powder) = &batch.powder {
                     input type="hidden" name="powder_g" value=(number(powder.powder_g, 1, false).replace('\u{202f}', ""));
                     input type="hidden" name="water_ml" value=(number(powder.water_ml, 1, false).replace('\u{202f}', ""));
@@ -87,8 +91,8 @@ pub fn card(here: &Here, batch: &BatchLine) -> Markup {
 fn recipe(powder: &PowderLine, batch: &BatchLine) -> Markup {
     html! {
         p class="number-large" { (tell("mix-recipe", &[("powder", grams(powder.powder_g).into()), ("water", ml(powder.water_ml).into())])) }
-        p { (tell("mix-makes", &[("volume", ml(batch.volume_ml).into())])) }
-        @if powder.is_too_little_to_weigh { p class="condition" { (say("mix-too-little")) } }
+        @if powder.is_too_little_to_weigh { p class="condition" { (tell("mix-use-part", &[("volume", ml(batch.volume_ml).into())])) } }
+        @else { p { (tell("mix-makes", &[("volume", ml(batch.volume_ml).into())])) } }
         @if let Some(scoops) = powder.scoops { p { (tell("mix-scoops", &[("scoops", number(scoops, 2, false).into())])) } }
         p { (tell("mix-water", &[
             ("hot", ml(powder.hot_water_ml).into()), ("hotC", celsius(powder.hot_water_c).into()),

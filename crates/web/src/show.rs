@@ -128,8 +128,9 @@ pub fn weight_words(here: &Here, line: &PupLine) -> String {
 }
 
 pub fn gain_words(line: &PupLine) -> Option<String> {
-    let gain = line.gain.as_ref()?;
-    Some(tell("gain-per-day", &[("gain", gain.shown.as_str().into()), ("about", gain.give_or_take.as_str().into())]))
+    let growth = line.growth.as_ref().filter(|g| g.is_enough_data)?;
+    let (gain, about) = (growth.shown.gain_per_day.as_str(), growth.shown.give_or_take.as_str());
+    Some(tell("gain-per-day", &[("gain", gain.into()), ("about", about.into())]))
 }
 
 pub fn age_words(hours: f64) -> String {

@@ -32,7 +32,7 @@ pub async fn page(here: Here, Query(asked): Query<Asked>) -> Result<Markup, Faul
         },
         None => None,
     };
-    let wish = Wish { options: asked.options.is_some(), sleep_through };
+    let wish = Wish { options: asked.options.is_some(), sleep_through, usual_day: false };
     let plan = timetable(here.facts(), here.now, wish);
     let body = html! {
         h1 { (say("timetable-title")) }

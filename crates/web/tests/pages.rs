@@ -391,3 +391,20 @@ async fn a_pup_that_died_is_planned_for_no_more_and_the_words_are_kind() {
     let page = house.page(&format!("{at}/weigh")).await;
     assert!(!page.contains("Save for Ash") && page.contains("Save for Birch"), "{page}");
 }
+
+#[tokio::test]
+async fn a_batch_too_small_to_weigh_says_that_only_a_part_is_used() {
+    let mut house = House::new().await;
+    let at = house.example().await;
+    for page in ["milk", "sheet"] {
+        let page = house.page(&format!("{at}/{page}")).await;
+        assert!(page.contains("10\u{a0}g powder and 25\u{a0}mL water"), "{page}");
+        assert!(page.contains("use 3\u{a0}mL of it") && !page.contains("It makes"), "{page}");
+    }
+    // How much was really mixed is asked, not guessed.
+    let page = house.page(&format!("{at}/milk")).await;
+    assert!(page.contains("type=\"text\" name=\"volume_ml\" value=\"\""), "{page}");
+    let page =
+        house.saved(&format!("{at}/milk/mixed"), &[("volume_ml", "33"), ("powder_g", "10"), ("water_ml", "25")]).await;
+    assert!(page.contains("33\u{a0}mL of replacer mixed"), "{page}");
+}

@@ -44,7 +44,7 @@ key-weight-after-g = After, in g
 chart-change = { $pup }: { $weight } at { $at }, { $change } since { $before }.
 chart-one = { $pup }: { $weight } at { $at }.
 chart-none = { $pup }: not weighed yet.
-chart-from-birth = { $percent } % from birth.
+chart-from-birth = { $percent } % since birth.
 chart-days = age in days
 chart-birth = birth
 chart-key = Line with points: weighed, in the scale's steps. Dotted: weight at birth. Long dashes: the lowest published gain from birth on (Small Animal Clinical Nutrition, Table 16-1). Upright dashes: 48 hours. Small triangles: fed by hand.
@@ -53,6 +53,7 @@ chart-table = The same as a table
 chart-table-of = Weights of { $pup }
 chart-gains = Gain by day
 chart-last-day = last 24 h
+chart-to-last = to the last weight
 chart-24h = 24 h
 chart-days-back = { $days ->
     [one] 1 day before

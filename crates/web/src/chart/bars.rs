@@ -13,7 +13,7 @@ use crate::words::{say, tell};
 
 const DAYS: i64 = 7;
 
-/// Change of weight in each of the last days of 24 real hours, by the weights nearest to its ends.
+/// Change of weight in each of the days of 24 real hours before the last weight, by the weights nearest to its ends.
 pub fn gains(here: &Here, pup: &Pup) -> Markup {
     let facts = here.facts();
     let mut points: Vec<(jiff::Timestamp, Grams)> = pup
@@ -23,6 +23,8 @@ pub fn gains(here: &Here, pup: &Pup) -> Markup {
         .chain(facts.weighings.iter().filter(|w| w.pup == pup.id && w.at <= here.now).map(|w| (w.at, w.weight)))
         .collect();
     points.sort_by_key(|(at, _)| *at);
+    // Days are counted back from the last weight, so that its day is never empty.
+    let Some((last, _)) = points.last().copied() else { return html! {} };
     let near = |at: jiff::Timestamp| {
         points
             .iter()
@@ -31,9 +33,9 @@ pub fn gains(here: &Here, pup: &Pup) -> Markup {
     };
     let cells: Vec<(i64, Option<f64>)> = (0..DAYS)
         .rev()
-        .filter(|back| here.now - SignedDuration::from_hours(24 * back) > pup.born_at)
+        .filter(|back| last - SignedDuration::from_hours(24 * back) > pup.born_at)
         .map(|back| {
-            let end = here.now - SignedDuration::from_hours(24 * back);
+            let end = last - SignedDuration::from_hours(24 * back);
             let change = match (near(end - SignedDuration::from_hours(24)), near(end)) {
                 (Some(a), Some(b)) if b.0 > a.0 => {
                     let hours = hours_between(a.0, b.0).get();
@@ -50,7 +52,7 @@ pub fn gains(here: &Here, pup: &Pup) -> Markup {
             ol class="strip" aria-labelledby="gain-strip" {
                 @for (back, change) in cells {
                     li {
-                        small { @if back == 0 { (say("chart-last-day")) } @else { (tell("chart-days-back", &[("days", back.into())])) } }
+                        small { @if back == 0 { (say("chart-to-last")) } @else { (tell("chart-days-back", &[("days", back.into())])) } }
                         @match change {
                             Some(g) if g < 0.0 => { strong class="fell" { "▼ " (signed(g)) } }
                             Some(g) => { strong { "▲ " (signed(g)) } }

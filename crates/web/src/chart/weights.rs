@@ -149,7 +149,7 @@ pub fn weights(here: &Here, pup: &Pup, line_of: Option<&PupLine>) -> Markup {
     let floor = pup.birth_weight.map(|birth| lowest(&plot, birth, &axes));
     html! {
         figure {
-            figcaption { (sentence) @if let Some(line) = line_of { @if let Some(p) = line.change_from_birth_percent { " " (tell("chart-from-birth", &[("percent", whelpward_core::units::number(p, 1, false).into())])) } } }
+            figcaption { (sentence) @if let Some(line) = line_of { @if let Some(p) = line.change_from_birth_percent { " " (tell("chart-from-birth", &[("percent", signed_percent(p).into())])) } } }
             @if !points.is_empty() {
                 svg class="chart" viewBox="0 0 400 236" role="img" aria-label=(sentence) {
                     title { (sentence) }
@@ -189,6 +189,12 @@ pub fn weights(here: &Here, pup: &Pup, line_of: Option<&PupLine>) -> Markup {
             }
         }
     }
+}
+
+/// A percentage with its sign.
+fn signed_percent(percent: f64) -> String {
+    let sign = if percent > 0.0 { "+" } else { "" };
+    format!("{sign}{}", whelpward_core::units::number(percent, 1, false))
 }
 
 /// The lowest published gain from the birth weight on, until day 28.

@@ -97,6 +97,7 @@ async function aDay(who, name, hasScript) {
 
   await page.goto(`${place}/milk`);
   if (await page.getByRole("button", { name: "I mixed it" }).count()) {
+    if (await page.locator("[name=volume_ml]:visible").count()) await fill(page, "volume_ml", "33");
     await page.getByRole("button", { name: "I mixed it" }).click();
     await page.getByRole("status").getByText(/mixed/).waitFor();
   }
