@@ -88,7 +88,21 @@ impl Store {
         Self::open_file(path, PATIENCE).await
     }
 
+    /// SQLite does not wait where two programs switch a new book to its journal at once; one of them
+    /// is refused on the spot, and tries again here.
     async fn open_file(path: &Path, patience: Duration) -> Result<Self, StoreError> {
+        let began = std::time::Instant::now();
+        loop {
+            match Self::open_file_once(path, patience).await {
+                Err(StoreError::Busy { .. }) if began.elapsed() < patience => {
+                    tokio::time::sleep(Duration::from_millis(20)).await;
+                }
+                done => return done,
+            }
+        }
+    }
+
+    async fn open_file_once(path: &Path, patience: Duration) -> Result<Self, StoreError> {
         let place = path.display().to_string();
         create_private(path)?;
         // Taken before anything is opened, and compared at the end: nobody may put another file
