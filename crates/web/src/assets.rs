@@ -21,7 +21,7 @@ pub fn address(name: &str) -> String {
 }
 
 fn short(hash: &[u8; 32]) -> String {
-    hash[..8].iter().map(|b| format!("{b:02x}")).collect()
+    whelpward_store::hex(&hash[..8])
 }
 
 pub async fn asset(Path((_, name)): Path<(String, String)>, headers: HeaderMap) -> Result<Response, Fault> {

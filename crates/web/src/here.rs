@@ -187,7 +187,7 @@ impl Here {
 
 /// A name as a cookie may hold it.
 pub fn to_hex(text: &str) -> String {
-    text.bytes().map(|b| format!("{b:02x}")).collect()
+    whelpward_store::hex(text.as_bytes())
 }
 
 fn from_hex(text: &str) -> Option<String> {

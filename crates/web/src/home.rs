@@ -83,9 +83,12 @@ impl Home {
         }
         let book = Book::new(Store::open_sqlite(&examples_path(&self.folder)).await?);
         for name in EXAMPLES {
-            folder_in(&book, &example_files(name), now)
-                .await?
-                .map_err(|problems| AppError::Said(problems.iter().map(|p| format!("{name}: {p}; ")).collect()))?;
+            folder_in(&book, &example_files(name), now).await?.map_err(|problems| {
+                AppError::Said(format!(
+                    "{name}: {}",
+                    problems.iter().map(ToString::to_string).collect::<Vec<_>>().join("; ")
+                ))
+            })?;
         }
         let book = Arc::new(book);
         *held = Some(Arc::clone(&book));
@@ -117,7 +120,7 @@ impl Home {
         let mut hash = Sha256::new();
         hash.update(self.secret);
         hash.update(session.as_bytes());
-        hash.finalize()[..16].iter().map(|b| format!("{b:02x}")).collect()
+        whelpward_store::hex(&hash.finalize()[..16])
     }
 
     pub(crate) fn tell(&self, saved: Saved) -> Option<FactId> {
