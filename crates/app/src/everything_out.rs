@@ -103,9 +103,10 @@ async fn tables(book: &Book) -> Result<Vec<(String, Vec<u8>)>, AppError> {
         .collect()
 }
 
-#[expect(clippy::cast_precision_loss, reason = "weights are far below 2^53 mg")]
+/// For programs: no grouping of digits, no trailing zeros.
 fn grams(milligrams: i64) -> String {
-    whelpward_core::units::number(milligrams as f64 / 1000.0, 3, false)
+    let text = format!("{}.{:03}", milligrams / 1000, milligrams % 1000);
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
 fn readme(now: Timestamp, more: &[(String, Vec<u8>)]) -> String {
