@@ -58,9 +58,15 @@ fn expected_birth_weight(facts: &Facts) -> BirthWeight {
 }
 
 /// Hands over every weighing of the litter in order of time, each judged with what was known then.
-pub fn follow<'f>(facts: &'f Facts, false_alarms: f64, mut each: impl FnMut(usize, Step<'f>)) {
+/// `until` is the time that is asked about; all of the past when left out.
+pub fn follow<'f>(
+    facts: &'f Facts,
+    until: Option<Timestamp>,
+    false_alarms: f64,
+    mut each: impl FnMut(usize, Step<'f>),
+) {
     let mut watch = Watch::new(settings(facts, false_alarms));
-    let events = events(facts);
+    let events = events(facts, until);
     let Some(start) = events.first().map(|e| e.1.at) else { return };
     let mut session = 0;
     let mut session_from = start;
@@ -86,9 +92,12 @@ pub fn follow<'f>(facts: &'f Facts, false_alarms: f64, mut each: impl FnMut(usiz
     }
 }
 
-/// Birth weights and weighings by time, with the number of the pup. The stillborn are no mates.
-fn events(facts: &Facts) -> Vec<(usize, Reading, bool)> {
-    let is_stillborn = |p: &Pup| p.left.is_some_and(|left| left.why == LeftWhy::Stillborn);
+/// Birth weights and weighings by time, with the number of the pup. The stillborn are no mates;
+/// one whose entry is later than the time asked about still counts as here ([`Pup::is_here`]).
+fn events(facts: &Facts, until: Option<Timestamp>) -> Vec<(usize, Reading, bool)> {
+    let is_stillborn = |p: &Pup| {
+        p.left.is_some_and(|left| left.why == LeftWhy::Stillborn && until.is_none_or(|until| left.at <= until))
+    };
     let births = facts.pups.iter().enumerate().filter(|(_, p)| !is_stillborn(p)).filter_map(|(i, p)| {
         let weight = p.birth_weight?;
         let typed = weight.get().to_string();
@@ -106,9 +115,9 @@ fn events(facts: &Facts) -> Vec<(usize, Reading, bool)> {
 }
 
 /// The course of every pup of the facts, in their order.
-pub(super) fn courses(facts: &Facts) -> Vec<Course> {
+pub(super) fn courses(facts: &Facts, now: Timestamp) -> Vec<Course> {
     let mut courses: Vec<Course> = facts.pups.iter().map(|_| Course::default()).collect();
-    follow(facts, growth::STATED_FALSE_ALARMS, |index, step| {
+    follow(facts, Some(now), growth::STATED_FALSE_ALARMS, |index, step| {
         if let Some(mate) = step.judged.also_doubted {
             courses[mate].take_back(&step.pup.id, step.reading.at);
         }

@@ -119,7 +119,7 @@ pub fn assess(facts: &Facts, now: Timestamp) -> Assessment {
     let dam_feeds = dam::dam_feeds(facts, now);
     let mut litter_findings = dam::findings(facts, now);
     let mut missing = Vec::new();
-    let courses = facts.pups.iter().zip(course::courses(facts));
+    let courses = facts.pups.iter().zip(course::courses(facts, now));
     let pups: Vec<PupAssessment> = courses
         .filter(|(pup, _)| pup.is_here(now))
         .map(|(pup, course)| assess_pup(facts, now, pup, course, &dam_feeds))

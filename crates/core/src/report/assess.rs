@@ -101,7 +101,7 @@ pub fn replay(facts: &Facts, folder: &str, asked: Asked, mut each: impl FnMut(As
         }
         None => facts,
     };
-    follow(facts, asked.false_alarms, |_, step| {
+    follow(facts, asked.until, asked.false_alarms, |_, step| {
         if !step.is_birth {
             each(line(facts, folder, &step));
         }
@@ -122,7 +122,7 @@ pub struct Asked {
 pub fn latest(facts: &Facts, folder: &str, asked: Asked) -> Vec<AssessLine> {
     let facts = &asked.until.map_or_else(|| facts.clone(), |until| facts.known_at(until));
     let mut last: Vec<Option<Step<'_>>> = facts.pups.iter().map(|_| None).collect();
-    follow(facts, asked.false_alarms, |pup, step| last[pup] = Some(step));
+    follow(facts, asked.until, asked.false_alarms, |pup, step| last[pup] = Some(step));
     let is_here = |step: &Step<'_>| asked.until.is_none_or(|at| step.pup.is_here(at));
     last.iter().flatten().filter(|step| is_here(step)).map(|step| line(facts, folder, step)).collect()
 }
