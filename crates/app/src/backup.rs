@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 use jiff::{SignedDuration, Timestamp};
-use whelpward_store::{CopyInfo, Engine, verify_copy};
+use whelpward_store::{CopyInfo, Engine, sidecar, verify_copy};
 
 use crate::{AppError, Book, litters};
 
@@ -76,7 +76,7 @@ pub async fn run(book: &Book, to: &Backups, now: Timestamp) -> Result<BackupDone
     if let Some(second) = &to.second {
         let done = std::fs::create_dir_all(second)
             .and_then(|()| std::fs::copy(&path, second.join(&name)))
-            .and_then(|_| std::fs::copy(with_sha(&path), with_sha(&second.join(&name))));
+            .and_then(|_| std::fs::copy(sidecar(&path), sidecar(&second.join(&name))));
         match done {
             Ok(_) => match verify_copy(&second.join(&name)).await {
                 Ok(_) => removed += thin_out(second, to.keep, now),
@@ -86,12 +86,6 @@ pub async fn run(book: &Book, to: &Backups, now: Timestamp) -> Result<BackupDone
         }
     }
     Ok(BackupDone { path, info, removed, second_failed })
-}
-
-fn with_sha(path: &Path) -> PathBuf {
-    let mut name = path.as_os_str().to_owned();
-    name.push(".sha256");
-    PathBuf::from(name)
 }
 
 /// Copies in a folder with the times in their names, oldest first.
@@ -120,7 +114,7 @@ fn thin_out(folder: &Path, keep: Keep, now: Timestamp) -> usize {
         if !kept.contains(&at) && std::fs::remove_file(&path).is_ok() {
             removed += 1;
             // Its checksum is of no use without it.
-            let _ = std::fs::remove_file(with_sha(&path));
+            let _ = std::fs::remove_file(sidecar(&path));
         }
     }
     removed

@@ -1,7 +1,7 @@
 //! Puts a new version in the place of a fact; the old one stays in the history.
 
 use jiff::Timestamp;
-use whelpward_core::book::{FactId, Values};
+use whelpward_core::book::{FactId, Kind, Values};
 
 use crate::book::Draft;
 use crate::{AppError, Book, Saved, Who};
@@ -31,9 +31,10 @@ pub async fn correct(book: &Book, who: &Who, ask: Correction, now: Timestamp) ->
         ));
     };
     let mut body = current.body.clone();
-    if let Some(key) = current.kind.row().name_key.filter(|k| {
-        ask.body.contains_key(*k) && *k != "id" || current.kind.word() == "milk" && ask.body.contains_key("id")
-    }) && ask.body.get(key) != body.get(key)
+    let is_referred_to = matches!(current.kind, Kind::Carer | Kind::Milk);
+    if is_referred_to
+        && let Some(key) = current.kind.row().name_key
+        && ask.body.get(key).is_some_and(|new| Some(new) != body.get(key))
     {
         return Err(AppError::refused(
             format!("the name of a {} cannot be changed: feeds and checks refer to it", current.kind.word()),

@@ -2,7 +2,7 @@
 
 use jiff::Timestamp;
 use whelpward_core::book::{FactId, Kind};
-use whelpward_core::record::hours_between;
+use whelpward_core::record::{PupId, heaviest, hours_between};
 use whelpward_core::report;
 use whelpward_core::units::{Grams, number};
 
@@ -138,13 +138,8 @@ pub async fn feed(book: &Book, who: &Who, ask: FeedGiven, now: Timestamp) -> Res
 
 /// What really happened can always be written down, but not more mL than the pup weighs.
 fn physics(facts: &whelpward_core::record::Facts, name: &str, microlitres: Option<i64>) -> Result<(), AppError> {
-    let heaviest = facts
-        .weighings
-        .iter()
-        .filter(|w| w.pup.0 == name)
-        .map(|w| w.weight.milligrams())
-        .chain(facts.pups.iter().filter(|p| p.id.0 == name).filter_map(|p| p.birth_weight).map(Grams::milligrams))
-        .max();
+    let pup = PupId(name.to_owned());
+    let heaviest = heaviest(&facts.weighings, &facts.pups, &pup).map(Grams::milligrams);
     match (heaviest, microlitres) {
         (Some(mg), Some(ul)) if ul > mg => Err(AppError::refused(
             format!("{} mL is more than {name} weighs", number_of(ul)),

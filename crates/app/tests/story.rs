@@ -261,14 +261,7 @@ async fn postgres_lives_the_first_days() {
 
 fn example(name: &str) -> FolderFiles {
     let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples").join(name);
-    let file = |name: &str| std::fs::read(folder.join(name)).ok();
-    FolderFiles {
-        litter_toml: file("litter.toml"),
-        weighings_csv: file("weighings.csv"),
-        feeds_csv: file("feeds.csv"),
-        checks_csv: file("checks.csv"),
-        foods_csv: file("foods.csv"),
-    }
+    FolderFiles::gather(|file| Ok::<_, ()>(std::fs::read(folder.join(file)).ok())).unwrap()
 }
 
 /// In and out without loss: the folder that comes out reads as the one that went in, notes included.

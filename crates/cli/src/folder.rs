@@ -23,13 +23,7 @@ pub fn files(folder: &Path) -> Result<FolderFiles, String> {
         Err(error) if error.kind() == ErrorKind::NotFound => Ok(None),
         Err(error) => Err(format!("{}: cannot be read: {error}", folder.join(name).display())),
     };
-    Ok(FolderFiles {
-        litter_toml: file("litter.toml")?,
-        weighings_csv: file("weighings.csv")?,
-        feeds_csv: file("feeds.csv")?,
-        checks_csv: file("checks.csv")?,
-        foods_csv: file("foods.csv")?,
-    })
+    FolderFiles::gather(file)
 }
 
 /// Every problem with its place, for the person.
@@ -51,16 +45,5 @@ pub fn write(folder: &Path, files: &FolderFiles) -> Result<(), String> {
     }
     let said = |e: std::io::Error| format!("{}: cannot be written: {e}", folder.display());
     std::fs::create_dir_all(folder).map_err(said)?;
-    for (name, bytes) in [
-        ("litter.toml", &files.litter_toml),
-        ("weighings.csv", &files.weighings_csv),
-        ("feeds.csv", &files.feeds_csv),
-        ("checks.csv", &files.checks_csv),
-        ("foods.csv", &files.foods_csv),
-    ] {
-        if let Some(bytes) = bytes {
-            std::fs::write(folder.join(name), bytes).map_err(said)?;
-        }
-    }
-    Ok(())
+    files.each().try_for_each(|(name, bytes)| std::fs::write(folder.join(name), bytes).map_err(said))
 }

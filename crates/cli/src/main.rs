@@ -134,7 +134,7 @@ fn run(which: &book::Which, command: Command) -> Result<String, Failed> {
                 }
                 None => book::today(which, at, clock)?,
             };
-            if is_json { pretty(&report) } else { Ok(today::text(&report, why)) }
+            if is_json { book::pretty(&report) } else { Ok(today::text(&report, why)) }
         }
         Command::Assess(asked) if asked.folders.is_empty() => {
             let facts = book::facts(which, clock)?;
@@ -154,7 +154,7 @@ fn run(which: &book::Which, command: Command) -> Result<String, Failed> {
                 Some(dir) => calendar::write(&report, &dir, ics_amounts)?,
                 None => Vec::new(),
             };
-            if is_json { pretty(&report) } else { Ok(timetable::text(&report, &written)) }
+            if is_json { book::pretty(&report) } else { Ok(timetable::text(&report, &written)) }
         }
         Command::Milk { what } => Ok(milk::run(&what)?),
         Command::Describe { what } => Ok(describe::text(what)),
@@ -175,8 +175,4 @@ fn facts_of(
     };
     let example_at = facts.litter.example.as_ref().map(|e| e.at);
     Ok((facts, at.or(example_at).unwrap_or(clock)))
-}
-
-fn pretty<T: serde::Serialize>(report: &T) -> Result<String, Failed> {
-    serde_json::to_string_pretty(report).map(|t| t + "\n").map_err(|e| Failed::Message(e.to_string()))
 }

@@ -119,7 +119,8 @@ impl Store {
 }
 
 /// The file with the SHA-256 beside a copy.
-fn sidecar(path: &Path) -> PathBuf {
+#[must_use]
+pub fn sidecar(path: &Path) -> PathBuf {
     with_end(path, ".sha256")
 }
 

@@ -12,7 +12,7 @@ mod facts;
 mod open;
 mod set_aside;
 
-pub use copies::{CopyInfo, restore_sqlite, verify_copy};
+pub use copies::{CopyInfo, restore_sqlite, sidecar, verify_copy};
 pub use digest::{Digest, hex};
 pub use error::StoreError;
 pub use facts::Outcome;

@@ -146,14 +146,8 @@ fn examples_path(folder: &std::path::Path) -> PathBuf {
 }
 
 fn example_files(name: &str) -> FolderFiles {
-    let file = |end: &str| Examples::get(&format!("{name}/{end}")).map(|f| f.data.into_owned());
-    FolderFiles {
-        litter_toml: file("litter.toml"),
-        weighings_csv: file("weighings.csv"),
-        feeds_csv: file("feeds.csv"),
-        checks_csv: file("checks.csv"),
-        foods_csv: file("foods.csv"),
-    }
+    let file = |end| Examples::get(&format!("{name}/{end}")).map(|f| f.data.into_owned());
+    FolderFiles::gather(|end| Ok::<_, std::convert::Infallible>(file(end))).unwrap_or_default()
 }
 
 /// Kept over a restart, so that a form on a phone still fits afterwards.

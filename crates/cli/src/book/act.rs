@@ -176,7 +176,7 @@ async fn weigh(open: &Open, ask: args::Weigh) -> Result<String, Failed> {
         Taken::Before => "before_feed".to_owned(),
         Taken::After => "after_feed".to_owned(),
     });
-    let at = time::read(ask.at.as_deref(), &loaded.zone(), open.now)?;
+    let at = time::read(ask.when.at.as_deref(), &loaded.zone(), open.now)?;
     let weight = |pup: FactId, weight: String, is_kept: bool| Weight {
         litter: loaded.id,
         pup,
@@ -184,7 +184,7 @@ async fn weigh(open: &Open, ask: args::Weigh) -> Result<String, Failed> {
         weight,
         unit: unit.clone(),
         taken: taken.clone(),
-        note: ask.note.clone(),
+        note: ask.when.note.clone(),
         is_kept,
     };
     if let Some(pup) = &ask.pup {
@@ -241,7 +241,7 @@ async fn weigh(open: &Open, ask: args::Weigh) -> Result<String, Failed> {
 
 async fn feed(open: &Open, ask: args::Feed) -> Result<String, Failed> {
     let loaded = loaded(open).await?;
-    let at = time::read(ask.at.as_deref(), &loaded.zone(), open.now)?;
+    let at = time::read(ask.when.at.as_deref(), &loaded.zone(), open.now)?;
     let amount = match (&ask.nursed, &ask.taken_ml, &ask.offered) {
         (Some(weights), ..) => Amount::Nursed { before_g: weights.first().cloned(), after_g: weights.get(1).cloned() },
         (None, None, None) if ask.method.as_deref() == Some("nursing") => {
@@ -257,7 +257,7 @@ async fn feed(open: &Open, ask: args::Feed) -> Result<String, Failed> {
         method: ask.method.clone(),
         amount,
         milk: ask.milk.clone(),
-        note: ask.note.clone(),
+        note: ask.when.note.clone(),
         is_kept: ask.keep,
     };
     let question = |error: app::AppError| match error {
@@ -324,10 +324,10 @@ async fn check(open: &Open, ask: args::Check) -> Result<String, Failed> {
     let observation = Observation {
         litter: loaded.id,
         pup,
-        at: time::read(ask.at.as_deref(), &loaded.zone(), open.now)?,
+        at: time::read(ask.when.at.as_deref(), &loaded.zone(), open.now)?,
         kind,
         value,
-        note: ask.note,
+        note: ask.when.note,
     };
     show::saved(&app::check(&open.book, &open.who, observation, open.now).await?, ask.out.json)
 }
@@ -337,9 +337,9 @@ async fn leave(open: &Open, ask: args::Leave) -> Result<String, Failed> {
     let leave = Leave {
         litter: loaded.id,
         pup: loaded.pup(&ask.pup)?,
-        at: time::read(ask.at.as_deref(), &loaded.zone(), open.now)?,
+        at: time::read(ask.when.at.as_deref(), &loaded.zone(), open.now)?,
         why: ask.why,
-        note: ask.note,
+        note: ask.when.note,
     };
     show::saved(&app::leave(&open.book, &open.who, leave, open.now).await?, ask.out.json)
 }
@@ -541,7 +541,7 @@ async fn answer_question(open: &Open, number: usize, answer: SameOrTwo, is_json:
 
 async fn folder(open: &Open, what: args::Folder, is_json: bool) -> Result<String, Failed> {
     match what {
-        args::Folder::Check { folder } => check_folder(&folder),
+        args::Folder::Check { .. } => unreachable!("answered without a book"),
         args::Folder::Load { folder } => {
             let files = crate::folder::files(&folder)?;
             let loaded = app::folder_in(&open.book, &files, open.now)

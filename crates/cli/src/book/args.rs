@@ -14,6 +14,16 @@ pub struct Out {
     pub json: bool,
 }
 
+/// What can be said of anything that happened.
+#[derive(Args, Debug)]
+pub struct When {
+    /// When: 03:15, or 2026-11-20T03:15+01:00; now when left out
+    #[arg(long, value_name = "TIME")]
+    pub at: Option<String>,
+    #[arg(long)]
+    pub note: Option<String>,
+}
+
 #[derive(Subcommand, Debug)]
 pub enum BookCommand {
     /// The litters of the book: list them, add one, change one
@@ -168,11 +178,8 @@ pub struct Weigh {
     /// before or after a feed
     #[arg(long, value_enum)]
     pub taken: Option<Taken>,
-    /// When: 03:15, or 2026-11-20T03:15+01:00; now when left out
-    #[arg(long, value_name = "TIME")]
-    pub at: Option<String>,
-    #[arg(long)]
-    pub note: Option<String>,
+    #[command(flatten)]
+    pub when: When,
     /// The number is unusual, I have looked again, and it is right
     #[arg(long)]
     pub keep: bool,
@@ -203,10 +210,8 @@ pub struct Feed {
     pub nursed: Option<Vec<String>>,
     #[arg(long)]
     pub milk: Option<String>,
-    #[arg(long, value_name = "TIME")]
-    pub at: Option<String>,
-    #[arg(long)]
-    pub note: Option<String>,
+    #[command(flatten)]
+    pub when: When,
     /// It was fed shortly before, and this is another feed
     #[arg(long)]
     pub keep: bool,
@@ -219,10 +224,8 @@ pub struct Check {
     /// [PUP] KIND VALUE, as in: Sedge rectal_temperature_c 36.2, or: box_temperature_c 30
     #[arg(num_args = 2..=3, required = true)]
     pub words: Vec<String>,
-    #[arg(long, value_name = "TIME")]
-    pub at: Option<String>,
-    #[arg(long)]
-    pub note: Option<String>,
+    #[command(flatten)]
+    pub when: When,
     #[command(flatten)]
     pub out: Out,
 }
@@ -232,10 +235,8 @@ pub struct Leave {
     pub pup: String,
     /// stillborn, died, put_to_sleep, fostered_out or gone_home
     pub why: String,
-    #[arg(long, value_name = "TIME")]
-    pub at: Option<String>,
-    #[arg(long)]
-    pub note: Option<String>,
+    #[command(flatten)]
+    pub when: When,
     #[command(flatten)]
     pub out: Out,
 }

@@ -21,7 +21,7 @@ pub fn saved(saved: &Saved, is_json: bool) -> Result<String, Failed> {
     Ok(text)
 }
 
-pub fn pretty(value: &Value) -> Result<String, Failed> {
+pub fn pretty<T: serde::Serialize>(value: &T) -> Result<String, Failed> {
     serde_json::to_string_pretty(value).map(|t| t + "\n").map_err(|e| Failed::Message(e.to_string()))
 }
 

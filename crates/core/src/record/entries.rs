@@ -7,7 +7,7 @@ use serde_json::Value;
 use toml::de::{DeTable, DeValue};
 
 use super::folder::{Tables, assembled};
-use super::format::{FORMAT_VERSION, Key, SECTIONS, Section, Shape, TABLES, Table};
+use super::format::{FORMAT_VERSION, Key, LITTER_FILE, SECTIONS, Section, Shape, TABLES, Table};
 use super::litter_toml::LitterFile;
 use super::problem::{Problem, quoted};
 use super::{Facts, Feed, FolderFiles, Weighing, fields, foods, litter_toml, parse, tables};
@@ -63,18 +63,14 @@ pub struct Entry {
 /// Every problem of the folder, as from [`parse`].
 pub fn read(files: &FolderFiles) -> Result<Vec<Entry>, Vec<Problem>> {
     parse(files)?;
-    let text = |bytes: &Option<Vec<u8>>| {
-        let bytes = bytes.as_deref().unwrap_or_default();
-        String::from_utf8_lossy(bytes.strip_prefix("\u{feff}".as_bytes()).unwrap_or(bytes)).into_owned()
-    };
-    let mut entries = sections_of(&text(&files.litter_toml));
-    for (file, bytes) in [
-        ("weighings.csv", &files.weighings_csv),
-        ("feeds.csv", &files.feeds_csv),
-        ("checks.csv", &files.checks_csv),
-        ("foods.csv", &files.foods_csv),
-    ] {
-        rows_of(file, &text(bytes), &mut entries);
+    let mut entries = Vec::new();
+    for (file, bytes) in files.each() {
+        let text = String::from_utf8_lossy(bytes.strip_prefix("\u{feff}".as_bytes()).unwrap_or(bytes));
+        if file == LITTER_FILE {
+            entries.extend(sections_of(&text));
+        } else {
+            rows_of(file, &text, &mut entries);
+        }
     }
     Ok(entries)
 }

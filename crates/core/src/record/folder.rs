@@ -3,7 +3,7 @@
 use super::format::LITTER_FILE;
 use super::litter_toml::LitterFile;
 use super::problem::{Problem, quoted};
-use super::{Check, CheckValue, Facts, Feed, ShelfFood, Weighing, foods, litter_toml, tables};
+use super::{Check, CheckValue, Facts, Feed, Pup, PupId, ShelfFood, Weighing, foods, litter_toml, tables};
 use crate::units::Grams;
 
 /// The bytes of the files of a litter folder. Reading them is the caller's job.
@@ -14,6 +14,35 @@ pub struct FolderFiles {
     pub feeds_csv: Option<Vec<u8>>,
     pub checks_csv: Option<Vec<u8>>,
     pub foods_csv: Option<Vec<u8>>,
+}
+
+impl FolderFiles {
+    /// Asks for each file of a folder by its name; none where there is no such file.
+    ///
+    /// # Errors
+    /// The first that could not be read.
+    pub fn gather<E>(mut file: impl FnMut(&'static str) -> Result<Option<Vec<u8>>, E>) -> Result<Self, E> {
+        Ok(Self {
+            litter_toml: file(LITTER_FILE)?,
+            weighings_csv: file("weighings.csv")?,
+            feeds_csv: file("feeds.csv")?,
+            checks_csv: file("checks.csv")?,
+            foods_csv: file("foods.csv")?,
+        })
+    }
+
+    /// Each file that there is, with its name.
+    pub fn each(&self) -> impl Iterator<Item = (&'static str, &[u8])> {
+        [
+            (LITTER_FILE, &self.litter_toml),
+            ("weighings.csv", &self.weighings_csv),
+            ("feeds.csv", &self.feeds_csv),
+            ("checks.csv", &self.checks_csv),
+            ("foods.csv", &self.foods_csv),
+        ]
+        .into_iter()
+        .filter_map(|(name, bytes)| Some((name, bytes.as_deref()?)))
+    }
 }
 
 /// Parses a litter folder.
@@ -135,21 +164,22 @@ fn volumes(feed: &Feed) -> [Option<u64>; 3] {
     ]
 }
 
+/// The most that a pup ever weighed; none while it was not weighed.
+#[must_use]
+pub fn heaviest(weighings: &[Weighing], pups: &[Pup], pup: &PupId) -> Option<Grams> {
+    let weighed = weighings.iter().filter(|w| w.pup == *pup).map(|w| w.weight);
+    weighed.chain(pups.iter().filter(|p| p.id == *pup).filter_map(|p| p.birth_weight)).reduce(Grams::max)
+}
+
 /// What physics forbids is refused; anything else that happened may be written down.
 fn refuse_more_than_the_pup_weighs(
     feeds: &[(usize, Feed)],
     weighings: &[Weighing],
-    pups: &[super::Pup],
+    pups: &[Pup],
     problems: &mut Vec<Problem>,
 ) {
     for (line, feed) in feeds {
-        let heaviest: Option<Grams> = weighings
-            .iter()
-            .filter(|w| w.pup == feed.pup)
-            .map(|w| w.weight)
-            .chain(pups.iter().filter(|p| p.id == feed.pup).filter_map(|p| p.birth_weight))
-            .reduce(Grams::max);
-        if let (Some(weight), Some(volume)) = (heaviest, feed.at_most())
+        if let (Some(weight), Some(volume)) = (heaviest(weighings, pups, &feed.pup), feed.at_most())
             && volume.get() > weight.get()
         {
             problems.push(Problem {

@@ -23,7 +23,7 @@ pub use crate::units::WeightUnit;
 use crate::units::{Celsius, Grams, Hours, KcalPer100g, KcalPerMl, Millilitres};
 
 pub use entries::{Entry, Home, Values};
-pub use folder::{FolderFiles, parse};
+pub use folder::{FolderFiles, heaviest, parse};
 pub use foods::{FoodAnalysis, ShelfFood};
 pub use hours::WeeklyHours;
 pub use problem::Problem;
