@@ -1,15 +1,26 @@
 //! Opening a book: creates it, brings its layout up to date, and sets what makes it durable.
 
 use std::path::{Path, PathBuf};
+use std::sync::LazyLock;
 use std::time::Duration;
 
 use sqlx::any::{AnyConnectOptions, AnyPoolOptions};
-use sqlx::migrate::{MigrateError, Migrator};
-use sqlx::{AnyConnection, AnyPool, Connection as _, Executor as _, Row as _};
+use sqlx::migrate::{MigrateError, Migration, MigrationType, Migrator};
+use sqlx::{AnyConnection, AnyPool, Connection as _, Executor as _, Row as _, SqlSafeStr as _};
 
 use crate::StoreError;
 
-pub(crate) static MIGRATIONS: Migrator = sqlx::migrate!("./migrations");
+/// Named one by one: the macro that reads the folder would compile the database drivers a second time.
+pub(crate) static MIGRATIONS: LazyLock<Migrator> = LazyLock::new(|| {
+    Migrator::with_migrations(vec![
+        migration(1, "facts", include_str!("../migrations/0001_facts.sql")),
+        migration(2, "set aside", include_str!("../migrations/0002_set_aside.sql")),
+    ])
+});
+
+fn migration(number: i64, what: &'static str, sql: &'static str) -> Migration {
+    Migration::new(number, what.into(), MigrationType::Simple, sql.into_sql_str(), false)
+}
 
 /// Which database holds the book.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -370,4 +381,20 @@ pub(crate) fn encoded(path: &Path) -> String {
         }
     }
     text
+}
+
+#[cfg(test)]
+mod tests {
+    use super::MIGRATIONS;
+
+    #[test]
+    fn every_numbered_file_is_a_step() {
+        let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("migrations");
+        let mut files: Vec<String> =
+            folder.read_dir().unwrap().map(|e| e.unwrap().file_name().into_string().unwrap()).collect();
+        files.sort();
+        let steps: Vec<String> =
+            MIGRATIONS.iter().map(|m| format!("{:04}_{}.sql", m.version, m.description.replace(' ', "_"))).collect();
+        assert_eq!(files, steps);
+    }
 }
