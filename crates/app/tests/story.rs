@@ -4,7 +4,7 @@ use jiff::{SignedDuration, Timestamp};
 use whelpward_app::{
     Amount, AnswerTo, AppError, Birth, Book, Correction, FeedGiven, FromDevice, Leave, Mixed, Observation, Register,
     Weight, Who, answer, check, correct, due, everything_in, everything_out, feed, find, folder_in, folder_out, given,
-    leave, litters, mix, move_book, prescribe, put, receive, record_birth, register_litter, today, undo, weigh,
+    leave, litters, mix, move_book, prescribe, put, receive, record_birth, register_litter, shelve, today, undo, weigh,
 };
 use whelpward_core::book::{FactId, FactJson, Kind, Question, Values};
 use whelpward_core::record::{FolderFiles, LeftWhy, parse};
@@ -79,7 +79,9 @@ async fn heather(book: &Book) -> (FactId, FactId, FactId) {
         ("in_use", "true"),
     ]);
     let milk = milk.into_iter().map(|(k, v)| if k == "in_use" { (k, true.into()) } else { (k, v) }).collect();
-    put(book, &robin, id, Kind::Milk, None, milk, now).await.unwrap();
+    let asked = shelve(book, &robin, id, Values::clone(&milk), false, now).await.unwrap_err().to_string();
+    assert!(asked.contains("10\u{a0}g powder, 25\u{a0}mL water, by weight 1 to 2.5"), "{asked}");
+    shelve(book, &robin, id, milk, true, now).await.unwrap();
     for name in ["Robin", "Kim"] {
         put(book, &robin, id, Kind::Carer, None, body(&[("name", name)]), now).await.unwrap();
     }
@@ -185,7 +187,21 @@ async fn story(book: Book) {
     let nonsense = Observation { value: "340".into(), ..cold };
     assert!(matches!(check(&book, &robin, nonsense, now).await, Err(AppError::Refused { .. })));
 
-    let mixed = Mixed { litter: id, at: now, milk: None, volume_ml: "40".into(), powder_g: None, water_ml: None };
+    let mixed = Mixed {
+        litter: id,
+        at: now,
+        milk: None,
+        volume_ml: "40".into(),
+        powder_g: None,
+        water_ml: None,
+        is_kept: false,
+    };
+    // The label says 10 g to 25 mL; 14 g to 25 mL is two fifths more powder than that.
+    let strong = Mixed { powder_g: Some("14".into()), water_ml: Some("25".into()), ..mixed.clone() };
+    let asked = mix(&book, &robin, strong.clone(), now).await.unwrap_err();
+    assert!(matches!(&asked, AppError::Ask(q) if q.what.contains("40 % stronger")), "{asked}");
+    let kept = mix(&book, &robin, Mixed { is_kept: true, ..strong }, now).await.unwrap();
+    undo(&book, &robin, id, Some(kept.facts[0].id), now).await.unwrap();
     assert!(mix(&book, &robin, mixed, now).await.unwrap().read_back.contains("08:00"), "a day later at the same time");
 
     // Advice is a fact, written once while it is the same, with what it was made from.

@@ -231,25 +231,20 @@ impl Page {
     fn recipe(&mut self, batch: &BatchLine) {
         let celsius = |v: f64| shown(v, &Celsius::ROW);
         let strength = shown(batch.strength_kcal_per_ml, &KcalPerMl::ROW);
-        let total = format!(
-            "{} ({} for the pups, {} stays in the kit), {strength}",
-            ml(batch.volume_ml),
-            ml(batch.fed_ml),
-            ml(batch.stays_in_the_kit_ml)
-        );
+        let parts = format!("{} for the pups, {} stays in the kit", ml(batch.fed_ml), ml(batch.stays_in_the_kit_ml));
         match &batch.powder {
             Some(p) => {
                 let grams = shown(p.powder_g, &Grams::ROW);
                 let scoops =
                     p.scoops.map_or(String::new(), |s| format!(" (weighed; about {} scoops)", number(s, 1, false)));
-                let what = format!("Mix {}: {grams} powder{scoops} and {} water", batch.milk, ml(p.water_ml));
-                let text = if p.is_too_little_to_weigh {
-                    format!(
-                        "{what}, and use {total}: less cannot be weighed well on this scale. Keep the rest refrigerated."
-                    )
-                } else {
-                    format!("{what} make {total}.")
-                };
+                let why = if p.is_more_than_wanted { " Less cannot be weighed well on this scale." } else { "" };
+                let text = format!(
+                    "Mix {}: {grams} powder{scoops} and {} water make {} of {strength}. Use {} ({parts}).{why}",
+                    batch.milk,
+                    ml(p.water_ml),
+                    ml(batch.volume_ml),
+                    ml(batch.wanted_ml),
+                );
                 self.line("    ", &text);
                 self.line(
                     "    ",
@@ -263,7 +258,9 @@ impl Page {
                     ),
                 );
             }
-            None => self.line("    ", &format!("Pour {} of {total}.", batch.milk)),
+            None => {
+                self.line("    ", &format!("Pour {} of {}, {strength} ({parts}).", ml(batch.volume_ml), batch.milk))
+            }
         }
         let cool =
             if batch.must_cool { "The label's water is hotter than a pup may be fed: cool it first. " } else { "" };

@@ -648,7 +648,7 @@ mod trade {
         }
         // Only what is needed is mixed: the feeds of this round and 1 mL for the kit.
         let batch = today.batch.unwrap();
-        assert!(batch.volume_ml < batch.fed_ml + batch.stays_in_the_kit_ml + 1.0);
+        assert!(batch.wanted_ml < batch.fed_ml + batch.stays_in_the_kit_ml + 1.0);
     }
 
     #[test]

@@ -50,18 +50,18 @@ fn batch_arithmetic() {
     // Common practice, no source: 1 mL for each pup stays in the kit; only what is needed is mixed.
     let batch = |milk: &str| two_pups_fed(13.0, milk).batch.expect("a round is planned");
     let whole = batch(LABEL_X);
-    assert_eq!((whole.fed_ml, whole.stays_in_the_kit_ml, whole.volume_ml), (26.0, 2.0, 28.0));
+    assert_eq!((whole.fed_ml, whole.stays_in_the_kit_ml, whole.wanted_ml), (26.0, 2.0, 28.0));
     // Milk handbook check 9: 10 g and 20 mL make 27.609 mL of 1.7661 kcal per mL. For 28 mL that is
-    // 10.142 g and 20.283 mL: rounded to 10.1 g and 21 mL, never stronger than the label.
+    // 10.142 g, on a scale of 1 g: 11 g, and 22 mL; in all 11 x 2.7609 = 30.370 mL of the same strength.
     let powder = whole.powder.unwrap();
-    assert_eq!((powder.powder_g, powder.water_ml), (10.1, 21.0));
-    assert!((whole.strength_kcal_per_ml - 1.7661).abs() < 5e-5);
-    // Milk handbook check 13 for 60 and 20 °C and 38 °C: 18/40 hot, 0.45 x 21 mL = 9.45 mL.
+    assert_eq!((powder.powder_g, powder.water_ml), (11.0, 22.0));
+    assert!((whole.strength_kcal_per_ml - 1.7661).abs() < 5e-5 && (whole.volume_ml - 30.370).abs() < 1e-3);
+    // Milk handbook check 13 for 60 and 20 °C and 38 °C: 18/40 hot, 0.45 x 22 mL = 9.9 mL.
     assert_eq!((powder.hot_water_c, powder.cold_water_c), (60.0, 20.0));
-    assert_eq!((powder.hot_water_ml, powder.cold_water_ml), (9.0, 12.0));
+    assert_eq!((powder.hot_water_ml, powder.cold_water_ml), (10.0, 12.0));
     assert_eq!(powder.scoops, None);
     let scooped = batch(&format!("{LABEL_X}\nscoop_g = 4")).powder.unwrap();
-    assert!((scooped.scoops.unwrap() - 10.1 / 4.0).abs() < 1e-9);
+    assert!((scooped.scoops.unwrap() - 11.0 / 4.0).abs() < 1e-9);
 }
 
 #[test]
@@ -152,10 +152,13 @@ fn a_milk_of_unknown_strength_gives_no_amount() {
 fn too_little_powder_to_weigh_is_said() {
     // Usability S-11 (our own): powder to water within 5 % of the label. A scale of 1 g errs by
     // half a gram, so that takes 10 g of powder.
-    let is_said = |ml: f64| two_pups_fed(ml, LABEL_X).batch.unwrap().powder.unwrap().is_too_little_to_weigh;
-    // Two feeds of 13 mL and 2 mL for the kit: 28 mL, 10.1 g. Of 12.5 mL: 27 mL, 9.7 g.
-    assert!(!is_said(13.0));
-    assert!(is_said(12.5));
+    let of = |ml: f64| {
+        let powder = two_pups_fed(ml, LABEL_X).batch.unwrap().powder.unwrap();
+        (powder.powder_g, powder.is_more_than_wanted)
+    };
+    // Two feeds of 12.5 mL and 2 mL for the kit: 27 mL, 9.8 g. Of 11 mL: 24 mL, 8.7 g, and 9 g errs by more.
+    assert_eq!(of(12.5), (10.0, false));
+    assert_eq!(of(11.0), (10.0, true));
 }
 
 #[test]

@@ -5,7 +5,7 @@ use axum::response::{IntoResponse as _, Response};
 use maud::{Markup, html};
 use serde_json::Value;
 
-use whelpward_app::{AppError, Mixed, mix, put};
+use whelpward_app::{AppError, Ask, Mixed, mix, shelve};
 use whelpward_core::book::Kind;
 use whelpward_core::record::{Values, entries};
 use whelpward_core::report::{self, BatchLine, PowderLine};
@@ -23,14 +23,15 @@ const KINDS: [&str; 8] = ["puppy_powder", "puppy_ready", "goat", "goat_powder", 
 const NUMBERS: [&str; 6] = ["kcal_per_ml", "powder_g", "water_ml", "scoop_g", "water_temperature_c", "keeps_hours"];
 
 pub async fn page(here: Here) -> Markup {
-    shown(&here, None, None)
+    shown(&here, None, None, None)
 }
 
-fn shown(here: &Here, typed: Option<&Form>, problem: Option<&str>) -> Markup {
+fn shown(here: &Here, typed: Option<&Form>, problem: Option<&str>, look: Option<&Ask>) -> Markup {
     let today = report::today(here.facts(), here.now);
     let body = html! {
         h1 { (say("milk-title")) }
         (wrong(problem))
+        @if let (Some(ask), Some(typed)) = (look, typed) { (second_look(here, typed, ask)) }
         @if let Some(why) = &today.no_amounts_because { p class="note" { (sentence(why)) } }
         @match &today.batch {
             Some(batch) => { (card(here, batch)) }
@@ -67,11 +68,7 @@ pub fn card(here: &Here, batch: &BatchLine) -> Markup {
             @if batch.must_cool { p class="condition" { (say("mix-cool")) } }
             p { (tell("mix-throw", &[("warm", when_iso(here, &batch.throw_away_leftovers_at).into()), ("cold", when_iso(here, &batch.throw_away_refrigerated_at).into())])) }
             (form(&here.visit, &here.to("milk/mixed"), &html! {
-                @match batch.powder.as_ref().filter(|p| p.is_too_little_to_weigh) {
-                    // More is mixed than this round uses: how much, only the person knows.
-                    Some(_) => { (field("volume_ml", &say("mix-volume"), "decimal", "", "")) }
-                    None => { input type="hidden" name="volume_ml" value=(number(batch.volume_ml, 1, false).replace('\u{202f}', "")); }
-                }
+                input type="hidden" name="volume_ml" value=(number(batch.volume_ml, 1, false).replace('\u{202f}', ""));
                 @if let Some(powder) = &batch.powder {
                     input type="hidden" name="powder_g" value=(number(powder.powder_g, 1, false).replace('\u{202f}', ""));
                     input type="hidden" name="water_ml" value=(number(powder.water_ml, 1, false).replace('\u{202f}', ""));
@@ -91,8 +88,8 @@ pub fn card(here: &Here, batch: &BatchLine) -> Markup {
 fn recipe(powder: &PowderLine, batch: &BatchLine) -> Markup {
     html! {
         p class="number-large" { (tell("mix-recipe", &[("powder", grams(powder.powder_g).into()), ("water", ml(powder.water_ml).into())])) }
-        @if powder.is_too_little_to_weigh { p class="condition" { (tell("mix-use-part", &[("volume", ml(batch.volume_ml).into())])) } }
-        @else { p { (tell("mix-makes", &[("volume", ml(batch.volume_ml).into())])) } }
+        p { (tell("mix-makes", &[("volume", ml(batch.volume_ml).into()), ("wanted", ml(batch.wanted_ml).into())])) }
+        @if powder.is_more_than_wanted { p class="condition" { (say("mix-use-part")) } }
         @if let Some(scoops) = powder.scoops { p { (tell("mix-scoops", &[("scoops", number(scoops, 2, false).into())])) } }
         p { (tell("mix-water", &[
             ("hot", ml(powder.hot_water_ml).into()), ("hotC", celsius(powder.hot_water_c).into()),
@@ -168,8 +165,22 @@ fn new_milk(here: &Here, typed: Option<&Form>) -> Markup {
                 (field("water_temperature_c", &say("milk-temperature"), "decimal", &of("water_temperature_c"), ""))
                 (field("keeps_hours", &say("milk-keeps"), "decimal", &of("keeps_hours"), &say("milk-keeps-hint")))
                 (tick("use", &say("milk-use"), typed.is_none_or(|t| t.get("use") == "yes")))
-                p class="note" { (say("milk-second-look")) }
                 button class="primary" type="submit" { (say("milk-save")) }
+            }))
+        }
+    }
+}
+
+/// Every batch follows this ratio, so it is read back once; the form below stays as it was typed.
+fn second_look(here: &Here, typed: &Form, ask: &Ask) -> Markup {
+    html! {
+        section class="question" role="alert" {
+            h2 { (say("milk-second-look")) }
+            p { (sentence(&ask.what)) }
+            (form(&here.visit, &here.to("milk"), &html! {
+                @for (name, value) in typed.kept() { input type="hidden" name=(name) value=(value); }
+                input type="hidden" name="looked" value="yes";
+                button class="primary" type="submit" { (say("milk-label-same")) }
             }))
         }
     }
@@ -190,11 +201,15 @@ pub async fn save(here: Here, typed: Form) -> Result<Response, Fault> {
     if typed.get("use") == "yes" {
         body.insert("in_use".into(), Value::Bool(true));
     }
-    match put(&here.book, &here.who(), here.litter, Kind::Milk, None, body, here.now).await {
+    let is_looked_at = typed.get("looked") == "yes";
+    match shelve(&here.book, &here.who(), here.litter, body, is_looked_at, here.now).await {
         Ok(saved) => Ok(here.after("milk", saved)),
         Err(AppError::Refused { what, allowed }) => {
             let text = tell("refused", &[("what", what.into()), ("allowed", allowed.into())]);
-            Ok((StatusCode::UNPROCESSABLE_ENTITY, shown(&here, Some(&typed), Some(&text))).into_response())
+            Ok((StatusCode::UNPROCESSABLE_ENTITY, shown(&here, Some(&typed), Some(&text), None)).into_response())
+        }
+        Err(AppError::Ask(ask)) => {
+            Ok((StatusCode::CONFLICT, shown(&here, Some(&typed), None, Some(&ask))).into_response())
         }
         Err(other) => Err(other.into()),
     }
@@ -209,6 +224,7 @@ pub async fn mixed(here: Here, typed: Form) -> Result<Response, Fault> {
         volume_ml: typed.get("volume_ml").to_owned(),
         powder_g: typed.filled("powder_g"),
         water_ml: typed.filled("water_ml"),
+        is_kept: false,
     };
     let saved = mix(&here.book, &here.who(), ask, here.now).await?;
     Ok(here.after("milk", saved))

@@ -353,8 +353,27 @@ async fn mix(open: &Open, ask: args::Mix) -> Result<String, Failed> {
         volume_ml: ask.volume_ml,
         powder_g: ask.powder,
         water_ml: ask.water,
+        is_kept: ask.keep,
     };
-    show::saved(&app::mix(&open.book, &open.who, mixed, open.now).await?, ask.out.json)
+    let saved = match app::mix(&open.book, &open.who, mixed.clone(), open.now).await {
+        Err(app::AppError::Ask(question)) => {
+            keep_or_stop(&question, "Write it down as it is?", "If it was mixed so, add --keep.")?;
+            app::mix(&open.book, &open.who, Mixed { is_kept: true, ..mixed }, open.now).await?
+        }
+        other => other?,
+    };
+    show::saved(&saved, ask.out.json)
+}
+
+/// Returns when a person at a terminal says yes.
+fn keep_or_stop(question: &app::Ask, ask: &str, how_to_keep: &str) -> Result<(), Failed> {
+    if prompts::is_possible() {
+        eprintln!("{question}");
+        if prompts::ask(&format!("{ask} yes, or empty to stop"), None)?.trim().eq_ignore_ascii_case("yes") {
+            return Ok(());
+        }
+    }
+    Err(Failed::Question(format!("{question}\nNothing was saved. {how_to_keep}")))
 }
 
 async fn add(open: &Open, ask: args::Add) -> Result<String, Failed> {
@@ -382,6 +401,17 @@ async fn add(open: &Open, ask: args::Add) -> Result<String, Failed> {
         body.insert(key.name.into(), value(text.trim(), key.shape));
     }
     let pup = ask.pup.as_deref().map(|p| loaded.pup(p)).transpose()?;
+    if kind == Kind::Milk {
+        let shelve = |body, is_looked_at| app::shelve(&open.book, &open.who, loaded.id, body, is_looked_at, open.now);
+        let saved = match shelve(body.clone(), ask.keep).await {
+            Err(app::AppError::Ask(question)) => {
+                keep_or_stop(&question, "Does the label say the same?", "If the label says the same, add --keep.")?;
+                shelve(body, true).await?
+            }
+            other => other?,
+        };
+        return show::saved(&saved, ask.out.json);
+    }
     show::saved(&app::put(&open.book, &open.who, loaded.id, kind, pup, body, open.now).await?, ask.out.json)
 }
 

@@ -253,6 +253,9 @@ pub struct Mix {
     pub water: Option<String>,
     #[arg(long, value_name = "TIME")]
     pub at: Option<String>,
+    /// It was mixed so, although the label says otherwise
+    #[arg(long)]
+    pub keep: bool,
     #[command(flatten)]
     pub out: Out,
 }
@@ -277,6 +280,9 @@ pub struct Add {
     /// For a vet's order or a note
     #[arg(long)]
     pub pup: Option<String>,
+    /// The ratio of a milk was compared with its label once more
+    #[arg(long)]
+    pub keep: bool,
     #[command(flatten)]
     pub out: Out,
 }

@@ -31,6 +31,8 @@ const LARGEST_RATIO_ERROR: Sourced<f64> = Sourced::new(0.05, &source::RATIO_ERRO
 
 pub use switch::switched;
 
+use portion::{Measure, Portion};
+
 /// The milk to plan with.
 #[derive(Debug, Clone)]
 pub struct InUse {
@@ -62,10 +64,14 @@ pub struct Batch {
     /// What the pups get.
     pub fed: Millilitres,
     pub dead: Millilitres,
-    /// What is made or poured.
+    /// For the pups and the kit.
+    pub wanted: Millilitres,
+    /// What is made or poured: the wanted volume, or the next that scale and syringe can measure.
     pub volume: Millilitres,
     pub powder: Option<Powder>,
+    /// Really obtained with these amounts; never above the label's.
     pub strength: KcalPerMl,
+    pub label_strength: KcalPerMl,
     pub mixing_temperature: Celsius,
     /// The label asks for hotter water than a pup may be fed.
     pub must_cool: bool,
@@ -82,9 +88,8 @@ pub struct Powder {
     pub hot: Celsius,
     pub cold: Celsius,
     pub scoops: Option<f64>,
-    /// The scale's step is too coarse for so little powder: the label's ratio would change by more
-    /// than a twentieth. Then powder and water are the label's own amounts, and only a part is used.
-    pub is_too_little_to_weigh: bool,
+    /// So little as is wanted cannot be weighed well on this scale; a part is used.
+    pub is_more_than_wanted: bool,
 }
 
 /// How long a mixed milk keeps in the fridge: as the label says, and never longer than the limit.
@@ -100,17 +105,22 @@ pub fn batch(facts: &Facts, strength: &Strength, amounts: &[Millilitres], at: Ti
     let fed: Millilitres = amounts.iter().copied().sum();
     #[expect(clippy::cast_precision_loss, reason = "a litter")]
     let dead = DEAD_VOLUME.value * amounts.len() as f64;
-    let volume = Millilitres::of((fed + dead).get().ceil());
+    let wanted = Millilitres::of((fed + dead).get().ceil());
     let mixing_temperature = milk.water_temperature.unwrap_or(limits::FEED_TEMPERATURE.value.1);
-    let powder = powder(milk, volume, mixing_temperature, facts.litter.scale_step);
+    let portion = is_mixed_with_water(milk.kind)
+        .then_some(milk.recipe)
+        .flatten()
+        .map(|recipe| portion::portion(milk, recipe, wanted, Measure::Scale(facts.litter.scale_step)));
     let keeps = keeps_refrigerated(milk);
     Some(Batch {
         milk: milk.id.clone(),
         fed,
         dead,
-        volume,
-        powder,
-        strength: strength.kcal_per_ml,
+        wanted,
+        volume: portion.map_or(wanted, |p| p.volume),
+        powder: portion.map(|p| powder(&p, mixing_temperature)),
+        strength: portion.and_then(|p| p.strength).unwrap_or(strength.kcal_per_ml),
+        label_strength: strength.kcal_per_ml,
         mixing_temperature,
         must_cool: mixing_temperature > limits::MILK_TOO_HOT.value,
         leftovers_until: hours_after(at, 1.0),
@@ -118,27 +128,23 @@ pub fn batch(facts: &Facts, strength: &Strength, amounts: &[Millilitres], at: Ti
     })
 }
 
-fn powder(milk: &Milk, volume: Millilitres, temperature: Celsius, scale_step: Grams) -> Option<Powder> {
-    if !matches!(milk.kind, MilkKind::PuppyPowder | MilkKind::GoatPowder | MilkKind::Other) {
-        return None;
-    }
-    let recipe = milk.recipe?;
-    let (powder, water) = milk::powder_and_water(recipe, milk.solids, volume);
-    // Less powder and more water at the edge: never stronger than the label.
-    let powder = Grams::of((powder.get() * 10.0 + 1e-9).floor() / 10.0);
-    let water = Millilitres::of((water.get() - 1e-9).ceil());
-    let is_too_little_to_weigh = scale_step.get() / 2.0 > powder.get() * LARGEST_RATIO_ERROR.value;
-    let (powder, water) = if is_too_little_to_weigh { (recipe.powder, recipe.water) } else { (powder, water) };
+/// A powder, or another milk that may be one.
+#[must_use]
+pub fn is_mixed_with_water(kind: MilkKind) -> bool {
+    matches!(kind, MilkKind::PuppyPowder | MilkKind::GoatPowder | MilkKind::Other)
+}
+
+fn powder(portion: &Portion, temperature: Celsius) -> Powder {
     let hot = hot_share(temperature, HOT, COLD).unwrap_or(1.0);
-    Some(Powder {
-        powder,
-        water,
-        hot_water: Millilitres::of((water.get() * hot).round()),
+    Powder {
+        powder: portion.powder,
+        water: portion.water,
+        hot_water: Millilitres::of((portion.water.get() * hot).round()),
         hot: HOT,
         cold: COLD,
-        scoops: recipe.scoop.map(|scoop| powder / scoop),
-        is_too_little_to_weigh,
-    })
+        scoops: portion.scoops,
+        is_more_than_wanted: portion.is_more_than_wanted,
+    }
 }
 
 /// Share of hot water in a mix of hot and cold: (target - cold) / (hot - cold).

@@ -35,29 +35,27 @@ pub struct Portion {
     pub strength: Option<KcalPerMl>,
     /// The water is this much above the label's ratio, percent.
     pub thinner_percent: f64,
-    /// The step is too coarse for so little powder: more than a twentieth off the label.
-    pub is_too_little_to_measure: bool,
+    /// So little as was wanted cannot be measured within a twentieth of the label: this is the
+    /// smallest batch that can, and a part of it is used.
+    pub is_more_than_wanted: bool,
 }
 
 /// At least the wanted volume: the powder goes up to the next step, the water follows the
 /// powder that is really there and goes up to the next mark, so the mix is never stronger
-/// than the label.
+/// than the label; and never so little that the steps of scale and syringe alone would change
+/// the ratio by more than a twentieth.
 #[must_use]
 pub fn portion(milk: &Milk, recipe: PowderRecipe, wanted: Millilitres, measure: Measure) -> Portion {
     let (exact, _) = milk::powder_and_water(recipe, milk.solids, wanted);
-    let step = measure.step();
     // A thousandth of a step is not worth another step.
-    let powder = Grams::of((exact.get() / step - 1e-3).ceil().max(1.0) * step);
-    let by_label = recipe.water * (powder / recipe.powder);
-    let mark = limits::syringe_step(by_label);
-    let water = Millilitres::of((by_label.get() / mark - 1e-9).ceil() * mark);
+    let fewest = (exact.get() / measure.step() - 1e-3).ceil().max(1.0);
+    let mut steps = fewest;
+    while ratio_error(recipe, measure, steps) > LARGEST_RATIO_ERROR.value + 1e-12 {
+        steps += 1.0;
+    }
+    let powder = Grams::of(steps * measure.step());
+    let (by_label, water) = water_for(recipe, powder);
     let volume = water + Millilitres::of(powder.get() * powder_ml_per_g(milk.solids));
-    // How far one step of the powder could be off, and how far the water is.
-    let thinner = water / by_label - 1.0;
-    let half_step = match measure {
-        Measure::Scale(step) => step.get() / 2.0 / powder.get(),
-        Measure::Scoop(_) => 0.0,
-    };
     Portion {
         powder,
         scoops: match measure {
@@ -67,9 +65,26 @@ pub fn portion(milk: &Milk, recipe: PowderRecipe, wanted: Millilitres, measure: 
         water,
         volume,
         strength: kcal_per_g(milk, recipe).map(|kcal| KcalPerMl::of(kcal * powder.get() / volume.get())),
-        thinner_percent: 100.0 * thinner,
-        is_too_little_to_measure: half_step.max(thinner) > LARGEST_RATIO_ERROR.value,
+        thinner_percent: 100.0 * (water / by_label - 1.0),
+        is_more_than_wanted: steps > fewest,
     }
+}
+
+/// By the label, and at the next mark of the syringe.
+fn water_for(recipe: PowderRecipe, powder: Grams) -> (Millilitres, Millilitres) {
+    let by_label = recipe.water * (powder / recipe.powder);
+    let mark = limits::syringe_step(by_label);
+    (by_label, Millilitres::of((by_label.get() / mark - 1e-9).ceil() * mark))
+}
+
+/// How far off the label so many steps of powder may be: half a step of the scale, or the water.
+fn ratio_error(recipe: PowderRecipe, measure: Measure, steps: f64) -> f64 {
+    let (by_label, water) = water_for(recipe, Grams::of(steps * measure.step()));
+    let half_step = match measure {
+        Measure::Scale(_) => 0.5 / steps,
+        Measure::Scoop(_) => 0.0,
+    };
+    half_step.max(water / by_label - 1.0)
 }
 
 /// Energy of a gram of the powder: by the label's strength, else by its analysis.
@@ -155,10 +170,26 @@ mod tests {
                     let p = portion(&milk, recipe, Millilitres::of(f64::from(wanted)), measure);
                     assert!(p.volume.get() >= f64::from(wanted) - 0.05);
                     assert!(p.strength.unwrap().get() <= label + 1e-9);
-                    assert!(p.is_too_little_to_measure || p.strength.unwrap().get() >= label * 0.95);
+                    // A twentieth at most, for half a step of the scale and for the water.
+                    assert!(p.strength.unwrap().get() >= label / 1.05 - 1e-9);
+                    if let Measure::Scale(step) = measure {
+                        assert!(step / p.powder <= 0.1 + 1e-9);
+                    }
                 }
             }
         }
+    }
+
+    #[test]
+    fn the_smallest_batch_that_can_be_measured() {
+        // Usability S-11 (our own): within a twentieth of the label. A scale of 1 g errs by half a gram:
+        // 10 g and their 20 mL of water, whatever less is wanted; 11 g and 22 mL for 28 mL.
+        let recipe = by_weight(20.0);
+        let of = |ml: f64| portion(&powder(recipe, None), recipe, Millilitres::of(ml), Measure::Scale(Grams::of(1.0)));
+        let small = of(15.0);
+        assert_eq!((small.powder.get(), small.water.get(), small.is_more_than_wanted), (10.0, 20.0, true));
+        let enough = of(28.0);
+        assert_eq!((enough.powder.get(), enough.water.get(), enough.is_more_than_wanted), (11.0, 22.0, false));
     }
 
     #[test]

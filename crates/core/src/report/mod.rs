@@ -281,8 +281,14 @@ pub struct BatchLine {
     pub for_round_at: String,
     pub fed_ml: f64,
     pub stays_in_the_kit_ml: f64,
+    /// For the pups and the kit.
+    pub wanted_ml: f64,
+    /// What is made or poured.
     pub volume_ml: f64,
+    /// Really obtained with these amounts.
     pub strength_kcal_per_ml: f64,
+    /// What the amounts are planned with.
+    pub label_strength_kcal_per_ml: f64,
     pub powder: Option<PowderLine>,
     pub mixing_temperature_c: f64,
     /// Mixed hotter than a pup may be fed: cool it first.
@@ -302,8 +308,8 @@ pub struct PowderLine {
     pub hot_water_c: f64,
     pub cold_water_c: f64,
     pub scoops: Option<f64>,
-    /// The scale is too coarse for so little: these are the label's amounts, of which a part is used.
-    pub is_too_little_to_weigh: bool,
+    /// The smallest batch that can be weighed well on this scale; a part is used.
+    pub is_more_than_wanted: bool,
 }
 
 #[derive(Debug, Clone, Serialize, JsonSchema)]

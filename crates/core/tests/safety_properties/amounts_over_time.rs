@@ -99,7 +99,7 @@ proptest! {
     #[test]
     fn hand_fed_energy_is_at_most_26_kcal_per_100_g_in_any_24_hours(litter in fed_litter()) {
         let case = ask(&litter);
-        let in_use = case.today.batch.as_ref().map(|b| b.strength_kcal_per_ml);
+        let in_use = case.today.batch.as_ref().map(|b| b.label_strength_kcal_per_ml);
         for seen in case.pups() {
             for planned in &seen.feeds {
                 let is_in_day = |at: i64| at <= planned.at && planned.at - at < DAY;

@@ -66,7 +66,7 @@ proptest! {
         prop_assert!((mix.hot_water_ml + mix.cold_water_ml - mix.water_ml).abs() < 1e-6);
     }
 
-    /// Only what is needed is mixed: the batch is the round's amounts and what stays in the kit.
+    /// Only what is needed is mixed: the round's amounts and what stays in the kit.
     #[test]
     fn a_batch_is_for_exactly_one_round(litter in fed_litter()) {
         let case = ask(&litter);
@@ -74,6 +74,6 @@ proptest! {
         let round = case.today.rounds.iter().find(|r| r.at == batch.for_round_at).expect("a batch belongs to a round");
         let sum: f64 = round.feeds.iter().map(|f| f.amount_ml).sum();
         prop_assert!((sum - batch.fed_ml).abs() < 1e-6, "{sum} and {}", batch.fed_ml);
-        prop_assert!(batch.volume_ml >= sum && batch.volume_ml <= sum + batch.stays_in_the_kit_ml + 1.0 + 1e-6);
+        prop_assert!(batch.wanted_ml >= sum && batch.wanted_ml <= sum + batch.stays_in_the_kit_ml + 1.0 + 1e-6);
     }
 }

@@ -71,8 +71,10 @@ pub async fn sheet(here: Here) -> Result<Markup, Fault> {
                             ("powder", whelpward_core::units::format_quantity(powder.powder_g, &whelpward_core::units::Grams::ROW).into()),
                             ("water", crate::show::ml(powder.water_ml).into()),
                         ])) ". "
-                            @if powder.is_too_little_to_weigh { (tell("mix-use-part", &[("volume", crate::show::ml(batch.volume_ml).into())])) }
-                            @else { (tell("mix-makes", &[("volume", crate::show::ml(batch.volume_ml).into())])) }
+                            (tell("mix-makes", &[
+                                ("volume", crate::show::ml(batch.volume_ml).into()),
+                                ("wanted", crate::show::ml(batch.wanted_ml).into()),
+                            ]))
                         }
                     }
                     p class="blank" { (say("sheet-mixed")) }

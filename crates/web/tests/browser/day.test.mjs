@@ -70,6 +70,7 @@ async function aDay(who, name, hasScript) {
   await fill(page, "powder_g", "10");
   await fill(page, "water_ml", "25");
   await page.getByRole("button", { name: "Save this milk" }).click();
+  await page.getByRole("button", { name: "The label says the same" }).click();
   await page.getByText("planned with this one").waitFor();
   await page.goto(`${place}/check`);
   await page.locator("label", { has: page.locator('[name=pups_with_dam][value="no"]') }).click();
@@ -97,7 +98,6 @@ async function aDay(who, name, hasScript) {
 
   await page.goto(`${place}/milk`);
   if (await page.getByRole("button", { name: "I mixed it" }).count()) {
-    if (await page.locator("[name=volume_ml]:visible").count()) await fill(page, "volume_ml", "33");
     await page.getByRole("button", { name: "I mixed it" }).click();
     await page.getByRole("status").getByText(/mixed/).waitFor();
   }

@@ -160,7 +160,7 @@ export async function litter(who, count, { fedByHand = false } = {}) {
     }
   }
   if (fedByHand) {
-    await who.post(`${at}/milk`, { id: "replacer", kind: "puppy_powder", kcal_per_ml: "1.1", powder_g: "10", water_ml: "25", use: "yes" });
+    await who.post(`${at}/milk`, { id: "replacer", kind: "puppy_powder", kcal_per_ml: "1.1", powder_g: "10", water_ml: "25", use: "yes", looked: "yes" });
     await who.post(`${at}/check`, { pup: "", pups_with_dam: "no", at: "2026-11-25 08:00" });
   }
   return { at, ids, names };

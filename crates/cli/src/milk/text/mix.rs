@@ -109,8 +109,8 @@ fn powder(page: &mut Page, report: &MixReport, p: &MixPowder) {
             ml(p.label_water_ml)
         ),
     );
-    if p.is_too_little_to_measure {
-        page.line("  ! ", "So little powder cannot be measured well: more than a twentieth off the label. Mix for more hours, or use a finer scale.");
+    if p.is_more_than_wanted {
+        page.line("  ! ", &format!("Use {} of it: so little alone cannot be measured within a twentieth of the label. Mix for more hours, or use a finer scale.", ml(report.wanted_ml)));
     }
     let celsius = |c: f64| shown(c, &Celsius::ROW);
     match (p.hot_water_ml, p.cold_water_ml) {

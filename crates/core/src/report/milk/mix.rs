@@ -82,7 +82,8 @@ pub struct MixPowder {
     pub hot_water_c: f64,
     pub cold_water_c: f64,
     pub thinner_than_label_percent: f64,
-    pub is_too_little_to_measure: bool,
+    /// The smallest batch that can be measured well; a part is used.
+    pub is_more_than_wanted: bool,
     pub label_powder_g: f64,
     pub label_water_ml: f64,
 }
@@ -239,8 +240,7 @@ fn portion_of(
     request: &MixRequest,
     facts: &Facts,
 ) -> Result<Option<(Portion, PowderRecipe)>, String> {
-    let is_powder = matches!(milk.kind, MilkKind::PuppyPowder | MilkKind::GoatPowder | MilkKind::Other);
-    let Some(recipe) = milk.recipe.filter(|_| is_powder) else {
+    let Some(recipe) = milk.recipe.filter(|_| mix::is_mixed_with_water(milk.kind)) else {
         if matches!(milk.kind, MilkKind::PuppyPowder | MilkKind::GoatPowder) {
             return Err(format!(
                 "the label's ratio of {} is not known: add powder_g and water_ml (by weight), or scoop_ml, scoop_g and water_scoops",
@@ -278,7 +278,7 @@ fn powder_line(milk: &Milk, p: &Portion, label: PowderRecipe, mixing: Celsius, r
         hot_water_c: hot.get(),
         cold_water_c: cold.get(),
         thinner_than_label_percent: p.thinner_percent,
-        is_too_little_to_measure: p.is_too_little_to_measure,
+        is_more_than_wanted: p.is_more_than_wanted,
         label_powder_g: label.powder.get(),
         label_water_ml: label.water.get(),
     }
