@@ -281,7 +281,7 @@ async fn a_litter_after_a_save_is_the_litter_read_anew() {
     weigh(&book, &robin, weight(id, ash, "2026-11-19T08:00+01:00", "318"), now).await.expect("saved");
     let loaded = book.load(id).await.expect("a litter");
     assert_eq!(loaded.facts().expect("it reads").weighings.len(), 1);
-    same(&loaded, &*another().await.load(id).await.expect("a litter"));
+    same(&loaded, &another().await.load(id).await.expect("a litter"));
 
     // Somebody else saves behind this save, before it is read again.
     let other = another().await;
@@ -291,7 +291,7 @@ async fn a_litter_after_a_save_is_the_litter_read_anew() {
     for book in [&book, &other] {
         let loaded = book.load(id).await.expect("a litter");
         assert_eq!(loaded.facts().expect("it reads").weighings.len(), 3);
-        same(&loaded, &*another().await.load(id).await.expect("a litter"));
+        same(&loaded, &another().await.load(id).await.expect("a litter"));
     }
 }
 

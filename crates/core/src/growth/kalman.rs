@@ -66,32 +66,31 @@ impl Belief {
     /// rows of the weight and the wander of `F` differ from those of the unit matrix.
     #[inline(always)]
     pub fn predict(&self, step: &Step, times: f64) -> Self {
-        let Step { f, shift, q } = step;
-        let [_, to_b, to_u, to_d] = f[0];
-        let [_, from_b, from_u, _] = f[2];
+        let [_, to_b, to_u, to_d] = step.f[0];
+        let [_, from_b, from_u, _] = step.f[2];
         let [m_l, m_b, m_u, m_d] = self.mean;
         let [ll, lb, bb, lu, bu, uu, ld, bd, ud, dd] = self.cov;
         // The row of the weight of F P.
-        let weight = |l: f64, b: f64, u: f64, d: f64| l + to_b * b + to_u * u + to_d * d;
+        let weight = |of: [f64; 4]| of[0] + to_b * of[1] + to_u * of[2] + to_d * of[3];
         let (w_l, w_b, w_u, w_d) =
-            (weight(ll, lb, lu, ld), weight(lb, bb, bu, bd), weight(lu, bu, uu, ud), weight(ld, bd, ud, dd));
+            (weight([ll, lb, lu, ld]), weight([lb, bb, bu, bd]), weight([lu, bu, uu, ud]), weight([ld, bd, ud, dd]));
         // The row of the wander of F P.
         let (v_b, v_u, v_d) = (from_b * bb + from_u * bu, from_b * bu + from_u * uu, from_b * bd + from_u * ud);
         let more = times * times;
         Self {
             mean: [
-                weight(m_l, m_b, m_u, m_d) + shift[0],
-                m_b + shift[1],
-                from_b * m_b + from_u * m_u + shift[2],
-                m_d + shift[3],
+                weight([m_l, m_b, m_u, m_d]) + step.shift[0],
+                m_b + step.shift[1],
+                from_b * m_b + from_u * m_u + step.shift[2],
+                m_d + step.shift[3],
             ],
             cov: [
-                weight(w_l, w_b, w_u, w_d) + more * q[0][0],
+                weight([w_l, w_b, w_u, w_d]) + more * step.q[0][0],
                 w_b,
                 bb,
-                from_b * w_b + from_u * w_u + more * q[0][2],
+                from_b * w_b + from_u * w_u + more * step.q[0][2],
                 v_b,
-                from_b * v_b + from_u * v_u + more * q[2][2],
+                from_b * v_b + from_u * v_u + more * step.q[2][2],
                 w_d,
                 bd,
                 v_d,

@@ -12,10 +12,9 @@
     clippy::return_self_not_must_use,
     clippy::needless_pass_by_value,
     clippy::inline_always,
-    clippy::needless_range_loop,
     reason = "a numeric kernel: counts of readings are small, and states are consumed step by step; \
-              one point of the grid is inlined into the loop over all of them, or the compiler does not \
-              put them side by side; indices name the same number of several arrays"
+              one point of the grid is inlined into the loop over all of them, so that the compiler can \
+              put them side by side"
 )]
 
 /// False alarms per pup and week that a household is told to live with, unless it asks for another

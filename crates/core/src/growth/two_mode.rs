@@ -153,8 +153,8 @@ impl Bank {
             let mut cov = [0.0; TRIANGLE];
             for j in 0..4 {
                 for i in 0..=j {
-                    let (at, a, b) = (place(i, j), &apart[i], &apart[j]);
-                    let spread = std::array::from_fn(|k| of[4 + at][k] + a[k] * b[k]);
+                    let at = place(i, j);
+                    let spread = std::array::from_fn(|k| of[4 + at][k] + apart[i][k] * apart[j][k]);
                     cov[at] = dot(shares, &spread) / total;
                 }
             }
