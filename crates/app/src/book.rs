@@ -23,7 +23,24 @@ pub struct Who {
 pub struct Book {
     pub store: Store,
     litters: Mutex<HashMap<FactId, Arc<Loaded>>>,
+    /// For each litter the fold that the last save made, until it is loaded again.
+    folded: Mutex<HashMap<FactId, FoldedAhead>>,
     last_id: Mutex<(i64, u128)>,
+}
+
+/// A litter as a save found that it will read.
+struct FoldedAhead {
+    /// The last place of the book that was known then, and what was saved behind it, in order.
+    after: i64,
+    saved: Vec<FactId>,
+    folded: Folded,
+}
+
+impl FoldedAhead {
+    /// Whether it is made of these facts, `newer` being all of the litter behind the place `after`.
+    fn is_of(&self, after: i64, newer: &[Arc<Fact>]) -> bool {
+        self.after == after && newer.iter().map(|f| f.id).eq(self.saved.iter().copied())
+    }
 }
 
 /// A litter as it stands in the book.
@@ -88,7 +105,7 @@ impl Loaded {
 impl Book {
     #[must_use]
     pub fn new(store: Store) -> Self {
-        Self { store, litters: Mutex::default(), last_id: Mutex::default() }
+        Self { store, litters: Mutex::default(), folded: Mutex::default(), last_id: Mutex::default() }
     }
 
     /// A new id; two made in one millisecond keep their order.
@@ -118,9 +135,14 @@ impl Book {
         // Another call may have read the same facts meanwhile: by id, each once.
         let mut all: Vec<Arc<Fact>> = before.map_or_else(Vec::new, |l| l.all.clone());
         let seen = all.last().map_or(0, |f| f.receipt.seq);
-        all.extend(newer.into_iter().filter(|f| f.receipt.seq > seen).map(Arc::new));
-        let loaded =
-            Arc::new(Loaded { id: litter, folded: fold(&all), last_seq: all.last().map_or(0, |f| f.receipt.seq), all });
+        let newer: Vec<Arc<Fact>> = newer.into_iter().filter(|f| f.receipt.seq > seen).map(Arc::new).collect();
+        all.extend(newer.iter().cloned());
+        let ahead = self.folded.lock().unwrap_or_else(PoisonError::into_inner).remove(&litter);
+        let folded = match ahead.filter(|ahead| ahead.is_of(seen, &newer)) {
+            Some(ahead) => ahead.folded.with_receipts(&newer),
+            None => fold(&all),
+        };
+        let loaded = Arc::new(Loaded { id: litter, folded, last_seq: all.last().map_or(0, |f| f.receipt.seq), all });
         let mut litters = self.litters.lock().unwrap_or_else(PoisonError::into_inner);
         if litters.len() >= MOST_IN_MEMORY && !litters.contains_key(&litter) {
             litters.clear();
@@ -157,6 +179,11 @@ impl Book {
         let outcomes = self.store.append(&facts, whole_milliseconds(now)).await?;
         if let Some(Outcome::SetAside { why }) = outcomes.iter().find(|o| !o.is_in_the_book()) {
             return Err(AppError::Said(format!("not saved, kept for you to look at: {why}")));
+        }
+        if let Some(first) = facts.first() {
+            let saved = facts.iter().map(|f| f.id).collect();
+            let ahead = FoldedAhead { after: loaded.map_or(0, |l| l.last_seq), saved, folded };
+            self.folded.lock().unwrap_or_else(PoisonError::into_inner).insert(first.litter, ahead);
         }
         Ok(facts.into_iter().map(Arc::new).collect())
     }

@@ -2,9 +2,10 @@
 
 use jiff::{SignedDuration, Timestamp};
 use whelpward_app::{
-    Amount, AnswerTo, AppError, Birth, Book, Correction, FeedGiven, FromDevice, Leave, Mixed, Observation, Register,
-    Weight, Who, answer, check, correct, due, everything_in, everything_out, feed, find, folder_in, folder_out, given,
-    leave, litters, mix, move_book, prescribe, put, receive, record_birth, register_litter, shelve, today, undo, weigh,
+    Amount, AnswerTo, AppError, Birth, Book, Correction, FeedGiven, FromDevice, Leave, Loaded, Mixed, Observation,
+    Register, Weight, Who, answer, check, correct, due, everything_in, everything_out, feed, find, folder_in,
+    folder_out, given, leave, litters, mix, move_book, prescribe, put, receive, record_birth, register_litter, shelve, today,
+    undo, weigh,
 };
 use whelpward_core::book::{FactId, FactJson, Kind, Question, Values};
 use whelpward_core::record::{FolderFiles, LeftWhy, parse};
@@ -141,8 +142,7 @@ async fn story(book: Book) {
     assert_eq!(saved.read_back, "Ash: 318\u{a0}g, +8\u{a0}g since the weight before.");
     let fix = Correction { litter: id, fact: saved.facts[0].id, pup: None, body: body(&[("weight", "316")]) };
     correct(&book, &robin, fix, now).await.unwrap();
-    let grams =
-        |l: &whelpward_app::Loaded| l.facts().unwrap().weighings.iter().map(|w| w.weight.get()).collect::<Vec<_>>();
+    let grams = |l: &Loaded| l.facts().unwrap().weighings.iter().map(|w| w.weight.get()).collect::<Vec<_>>();
     assert_eq!(grams(&book.load(id).await.unwrap()), [316.0]);
     undo(&book, &robin, id, None, now).await.unwrap();
     assert_eq!(grams(&book.load(id).await.unwrap()), [318.0]);
@@ -281,6 +281,36 @@ fn example(name: &str) -> FolderFiles {
 }
 
 /// In and out without loss: the folder that comes out reads as the one that went in, notes included.
+#[tokio::test]
+async fn a_litter_after_a_save_is_the_litter_read_anew() {
+    let (book, folder) = sqlite().await;
+    let (id, ash, yarrow) = heather(&book).await;
+    let another =
+        || async { Book::new(Store::open_sqlite(&folder.path().join("book.sqlite")).await.expect("the same book")) };
+    let robin = who("Robin");
+    let same = |a: &Loaded, b: &Loaded| {
+        assert_eq!(a.last_seq, b.last_seq);
+        assert_eq!(a.all, b.all);
+        assert_eq!(format!("{:?}", a.folded), format!("{:?}", b.folded));
+    };
+    let now = at("2026-11-19T08:30+01:00");
+    weigh(&book, &robin, weight(id, ash, "2026-11-19T08:00+01:00", "318"), now).await.expect("saved");
+    let loaded = book.load(id).await.expect("a litter");
+    assert_eq!(loaded.facts().expect("it reads").weighings.len(), 1);
+    same(&loaded, &another().await.load(id).await.expect("a litter"));
+
+    // Somebody else saves behind this save, before it is read again.
+    let other = another().await;
+    other.load(id).await.expect("a litter");
+    weigh(&book, &robin, weight(id, ash, "2026-11-19T08:20+01:00", "319"), now).await.expect("saved");
+    weigh(&other, &who("Kim"), weight(id, yarrow, "2026-11-19T08:21+01:00", "255"), now).await.expect("saved");
+    for book in [&book, &other] {
+        let loaded = book.load(id).await.expect("a litter");
+        assert_eq!(loaded.facts().expect("it reads").weighings.len(), 3);
+        same(&loaded, &another().await.load(id).await.expect("a litter"));
+    }
+}
+
 #[tokio::test]
 async fn a_folder_goes_in_and_out_without_loss() {
     let now = at("2026-11-25T12:00Z");

@@ -3,12 +3,12 @@
 
 #![expect(clippy::cast_precision_loss, reason = "counts of a test are small")]
 
-use nalgebra::{Matrix4, Vector4};
 use serde_json::Value;
-use whelpward_core::growth::kalman::{Belief, Expected, Tails};
+use whelpward_core::growth::kalman::{Belief, Expected, TRIANGLE, Tails, place};
 use whelpward_core::growth::model::{ExpectedGain, FALTERING, Mode, NORMAL, Step};
+use whelpward_core::growth::noise::POINTS;
 use whelpward_core::growth::score;
-use whelpward_core::growth::two_mode::{SWITCHING, TwoMode};
+use whelpward_core::growth::two_mode::{Bank, SWITCHING, TwoMode};
 
 fn read(text: &str) -> Value {
     serde_json::from_str(text).expect("valid JSON")
@@ -26,16 +26,18 @@ fn close(ours: &[f64], theirs: &Value, tolerance: f64, what: &str) {
     }
 }
 
-/// nalgebra stores by column, the files by row.
-fn by_row(m: &Matrix4<f64>) -> Vec<f64> {
-    m.transpose().as_slice().to_vec()
+/// The whole covariance, by row as in the files.
+fn by_row(cov: &[f64; TRIANGLE]) -> Vec<f64> {
+    (0..16).map(|n| cov[place(n / 4, n % 4)]).collect()
 }
 
 fn start(file: &Value) -> Belief {
-    Belief {
-        mean: Vector4::from_column_slice(&numbers(&file["x0"])),
-        cov: Matrix4::from_row_slice(&numbers(&file["p0"])),
+    let (mean, by_row) = (numbers(&file["x0"]), numbers(&file["p0"]));
+    let mut cov = [0.0; TRIANGLE];
+    for n in 0..16 {
+        cov[place(n / 4, n % 4)] = by_row[n];
     }
+    Belief { mean: mean.try_into().expect("four numbers"), cov }
 }
 
 #[test]
@@ -46,12 +48,12 @@ fn steps_are_those_of_the_matrix_exponential() {
         let mode = Mode { tau: get("tau"), wander: get("wander"), pull: case["pull"].as_f64() };
         let step = Step::new(mode, ExpectedGain::default(), get("start"), get("gap"));
         let what = format!("{mode:?} from {} gap {}", get("start"), get("gap"));
-        close(&by_row(&step.f), &case["f"], 1e-12, &what);
-        close(step.shift.as_slice(), &case["shift"], 1e-12, &what);
-        close(&by_row(&step.q), &case["q"], 1e-12, &what);
+        close(&step.f.concat(), &case["f"], 1e-12, &what);
+        close(&step.shift, &case["shift"], 1e-12, &what);
+        close(&step.q.concat(), &case["q"], 1e-12, &what);
         // Variances are small: compare them on their own scale too.
         let q00 = numbers(&case["q"])[0];
-        assert!((step.q[(0, 0)] / q00 - 1.0).abs() < 1e-5, "{what}: {} {q00}", step.q[(0, 0)]);
+        assert!((step.q[0][0] / q00 - 1.0).abs() < 1e-5, "{what}: {} {q00}", step.q[0][0]);
     }
 }
 
@@ -65,17 +67,17 @@ fn recursion_and_likelihood_are_those_of_statsmodels_with_missing_readings() {
         if i > 0 {
             let gap = days[i] - days[i - 1];
             let gain = ExpectedGain::default();
-            belief = belief.predict(&Step::new(NORMAL, gain, days[i - 1], gap));
+            belief = belief.predict(&Step::new(NORMAL, gain, days[i - 1], gap), 1.0);
         }
         let log_likelihood = if let Some(y) = file["y"][i].as_f64() {
-            let density = belief.expect(var[i]).log_density(y, Tails::Gaussian);
+            let density = belief.expect(var[i]).density(y, Tails::Gaussian).ln();
             belief = belief.observe(y, var[i]);
             density
         } else {
             missing += 1;
             0.0
         };
-        close(belief.mean.as_slice(), &file["mean"][i], 1e-9, "mean");
+        close(&belief.mean, &file["mean"][i], 1e-9, "mean");
         close(&by_row(&belief.cov), &file["cov"][i], 1e-9, "covariance");
         let theirs = file["log_likelihood"][i].as_f64().expect("a number");
         assert!((log_likelihood - theirs).abs() < 1e-9, "{log_likelihood} {theirs}");
@@ -88,19 +90,35 @@ fn two_modes_are_those_of_filterpy_step_by_step() {
     let file = read(include_str!("reference/two_mode.json"));
     let (days, y, var) = (numbers(&file["days"]), numbers(&file["y"]), numbers(&file["var"]));
     let mut filter = TwoMode { beliefs: [start(&file); 2], p_faltering: 0.1 };
+    // The same at every point of the grid, side by side.
+    let mut bank = Bank::of(|_| filter);
+    let weights = [1.0 / POINTS as f64; POINTS];
     for i in 0..days.len() {
         if i > 0 {
             let gap = days[i] - days[i - 1];
             let steps = [NORMAL, FALTERING].map(|m| Step::new(m, ExpectedGain::default(), days[i - 1], gap));
-            filter = filter.predict(&steps, &SWITCHING.over(gap));
+            filter = filter.predict(&steps, &SWITCHING.over(gap), 1.0);
+            bank = bank.map(|_, point| point.predict(&steps, &SWITCHING.over(gap), 1.0));
         }
-        let each = filter.expect(var[i]).map(|e| e.log_density(y[i], Tails::Gaussian).exp());
-        filter = filter.observe(y[i], var[i], Tails::Gaussian).0;
+        let each = filter.expect(var[i]).map(|e| e.density(y[i], Tails::Gaussian));
+        let (both, normal) = bank.expect(&weights, var[i]);
+        assert!((both.log_weight - filter.merged().expect(var[i]).log_weight).abs() < 1e-12);
+        assert!((both.var / filter.merged().expect(var[i]).var - 1.0).abs() < 1e-12);
+        assert!((normal.var / filter.expect(var[i])[0].var - 1.0).abs() < 1e-12);
+        filter = filter.observe(y[i], var[i], Tails::Gaussian);
+        bank = bank.map(|_, point| point.observe(y[i], var[i], Tails::Gaussian));
+        for point in (0..POINTS).map(|n| bank.point(n)).chain([bank.average(&weights)]) {
+            close(&[point.p_faltering], &vec![filter.p_faltering].into(), 1e-12, "mode of the bank");
+            for (ours, alone) in point.beliefs.iter().zip(&filter.beliefs) {
+                close(&ours.mean, &alone.mean.to_vec().into(), 1e-12, "mean of the bank");
+                close(&ours.cov, &alone.cov.to_vec().into(), 1e-12, "covariance of the bank");
+            }
+        }
         let row = &file["rows"][i];
         close(&each, &row["likelihood"], 1e-9, "likelihood");
         close(&filter.p(), &row["p"], 1e-9, "mode");
         for mode in 0..2 {
-            close(filter.beliefs[mode].mean.as_slice(), &row["mean"][mode], 1e-9, "mean");
+            close(&filter.beliefs[mode].mean, &row["mean"][mode], 1e-9, "mean");
             close(&by_row(&filter.beliefs[mode].cov), &row["cov"][mode], 1e-9, "covariance");
         }
     }
@@ -111,7 +129,7 @@ fn two_modes_are_those_of_filterpy_step_by_step() {
 fn tails_are_those_of_scipy() {
     let file = read(include_str!("reference/tails.json"));
     let unit = Expected { log_weight: 0.0, var: 1.0 };
-    let of = |tails| -> Vec<f64> { numbers(&file["z"]).iter().map(|z| unit.log_density(*z, tails)).collect() };
+    let of = |tails| -> Vec<f64> { numbers(&file["z"]).iter().map(|z| unit.density(*z, tails).ln()).collect() };
     close(&of(Tails::Gaussian), &file["gaussian"], 1e-12, "Gaussian");
     close(&of(Tails::Heavy), &file["t6"], 1e-12, "t6");
 }

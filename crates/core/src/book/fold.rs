@@ -76,6 +76,20 @@ impl Folded {
         self.pups.iter().find(|(id, _)| *id == pup).map(|(_, n)| n.as_str())
     }
 
+    /// The same litter with these facts as the book holds them now: a receipt changes nothing of the
+    /// state, so a fold from before they were saved is still right.
+    #[must_use]
+    pub fn with_receipts(mut self, saved: &[Arc<Fact>]) -> Self {
+        let saved: HashMap<FactId, &Arc<Fact>> = saved.iter().map(|f| (f.id, f)).collect();
+        let counted = self.counted.values_mut().map(|(_, fact)| fact);
+        for held in counted.chain(self.written.iter_mut().map(|(_, fact, _)| fact)) {
+            if let Some(fact) = saved.get(&held.id) {
+                *held = Arc::clone(fact);
+            }
+        }
+        self
+    }
+
     /// What counts and reads, as the entries of a litter folder.
     #[must_use]
     pub fn entries(&self) -> &[Entry] {

@@ -1,6 +1,5 @@
 //! The true weight in the hours to come, as a mixture of going on and faltering.
 
-use nalgebra::Vector4;
 use statrs::distribution::{Continuous, ContinuousCDF, Normal};
 
 use super::model::{ExpectedGain, FALTERING, NORMAL, Step};
@@ -25,14 +24,13 @@ pub fn forecasts(now: &TwoMode, day: f64, gain: ExpectedGain, wander: f64) -> [F
     let mut gone = 0.0;
     HOURS.map(|hours| {
         while gone < hours / 24.0 - 1e-9 {
-            let steps = steps(day + gone, STRIDE, gain).map(|step| step.with_wander(wander));
-            ahead = ahead.predict(&steps, &SWITCHING.over(STRIDE));
+            ahead = ahead.predict(&steps(day + gone, STRIDE, gain), &SWITCHING.over(STRIDE), wander);
             gone += STRIDE;
         }
         let p = ahead.p();
         let part = |i: usize| {
             let b = &ahead.beliefs[i];
-            (p[i], b.mean[0], b.cov[(0, 0)])
+            (p[i], b.mean[0], b.cov[0])
         };
         Forecast { hours, parts: [part(0), part(1)] }
     })
@@ -97,15 +95,6 @@ impl Forecast {
     pub fn of_reading(&self, reading_var: f64) -> Self {
         Self { parts: self.parts.map(|(w, mean, var)| (w, mean, var + reading_var)), ..*self }
     }
-}
-
-/// Mean and SD of a linear form of the state over both modes.
-pub fn moments(now: &TwoMode, row: &Vector4<f64>) -> (f64, f64) {
-    let p = now.p();
-    let each = now.beliefs.map(|b| (row.dot(&b.mean), (row.transpose() * b.cov * row)[0]));
-    let mean = p[0] * each[0].0 + p[1] * each[1].0;
-    let var: f64 = (0..2).map(|i| p[i] * (each[i].1 + (each[i].0 - mean).powi(2))).sum();
-    (mean, var.sqrt())
 }
 
 #[cfg(test)]

@@ -11,7 +11,10 @@
     clippy::cast_precision_loss,
     clippy::return_self_not_must_use,
     clippy::needless_pass_by_value,
-    reason = "a numeric kernel: counts of readings are small, and states are consumed step by step"
+    clippy::inline_always,
+    reason = "a numeric kernel: counts of readings are small, and states are consumed step by step; \
+              one point of the grid is inlined into the loop over all of them, so that the compiler can \
+              put them side by side"
 )]
 
 /// False alarms per pup and week that a household is told to live with, unless it asks for another

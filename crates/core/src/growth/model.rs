@@ -10,8 +10,6 @@
 //! ranges of gain (Small Animal Clinical Nutrition, 5th ed., table 16-1: 5-10 %/day in
 //! week 1, 3.5-6 %/day in weeks 2-4).
 
-use nalgebra::{Matrix4, Vector4};
-
 /// What is expected of growth before any reading.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ExpectedGain {
@@ -59,12 +57,12 @@ pub struct Mode {
 pub const NORMAL: Mode = Mode { tau: 1.15, wander: 0.018, pull: None };
 pub const FALTERING: Mode = Mode { tau: 0.3, wander: 0.021, pull: Some(-0.03) };
 
-/// A linear step `x' = f x + shift + noise(q)`.
+/// A linear step `x' = f x + shift + noise(q)`; matrices by row.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Step {
-    pub f: Matrix4<f64>,
-    pub shift: Vector4<f64>,
-    pub q: Matrix4<f64>,
+    pub f: [[f64; 4]; 4],
+    pub shift: [f64; 4],
+    pub q: [[f64; 4]; 4],
 }
 
 impl Step {
@@ -74,39 +72,35 @@ impl Step {
         let e = (-gap / tau).exp();
         let slope = if from < LAST_DAY { gain.per_day } else { 0.0 };
         let rate = gain.rate(from);
-        let mut f = Matrix4::identity();
-        f[(0, 1)] = gap;
-        f[(0, 2)] = tau * (1.0 - e);
-        f[(0, 3)] = -DIP_TAU * ((-from / DIP_TAU).exp() - (-(from + gap) / DIP_TAU).exp());
-        f[(2, 2)] = e;
-        let mut shift = Vector4::zeros();
+        let mut f = [[0.0; 4]; 4];
+        for (i, row) in f.iter_mut().enumerate() {
+            row[i] = 1.0;
+        }
+        f[0][1] = gap;
+        f[0][2] = tau * (1.0 - e);
+        f[0][3] = -DIP_TAU * ((-from / DIP_TAU).exp() - (-(from + gap) / DIP_TAU).exp());
+        f[2][2] = e;
+        let mut shift = [0.0; 4];
         shift[0] = rate * gap + slope * gap * gap / 2.0;
         if let Some(pull) = mode.pull {
             // u is drawn to level + lean * time - b.
             let (level, lean) = (pull - rate, -slope);
-            f[(0, 1)] -= gap - tau * (1.0 - e);
-            f[(2, 1)] = -(1.0 - e);
+            f[0][1] -= gap - tau * (1.0 - e);
+            f[2][1] = -(1.0 - e);
             shift[0] += (level - lean * tau) * (gap - tau * (1.0 - e)) + lean * gap * gap / 2.0;
             shift[2] = (level - lean * tau) * (1.0 - e) + lean * gap;
         }
         let s2 = mode.wander * mode.wander;
-        let mut q = Matrix4::zeros();
-        q[(2, 2)] = s2 * (1.0 - e * e);
-        q[(0, 2)] = s2 * tau * (1.0 - e).powi(2);
-        q[(2, 0)] = q[(0, 2)];
-        q[(0, 0)] = s2 * (2.0 * tau * gap - 2.0 * tau * tau * (1.0 - e) - tau * tau * (1.0 - e).powi(2));
+        let mut q = [[0.0; 4]; 4];
+        q[2][2] = s2 * (1.0 - e * e);
+        q[0][2] = s2 * tau * (1.0 - e).powi(2);
+        q[2][0] = q[0][2];
+        q[0][0] = s2 * (2.0 * tau * gap - 2.0 * tau * tau * (1.0 - e) - tau * tau * (1.0 - e).powi(2));
         Self { f, shift, q }
     }
 }
 
-impl Step {
-    /// The same step with so many times the wander.
-    pub fn with_wander(&self, times: f64) -> Self {
-        Self { q: self.q * (times * times), ..*self }
-    }
-}
-
 /// The row that gives the growth rate from the state: `rate = gain.rate(day) + row . x`.
-pub fn rate_row(day: f64) -> Vector4<f64> {
-    Vector4::new(0.0, 1.0, 1.0, -(-day / DIP_TAU).exp())
+pub fn rate_row(day: f64) -> [f64; 4] {
+    [0.0, 1.0, 1.0, -(-day / DIP_TAU).exp()]
 }

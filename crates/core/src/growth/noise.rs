@@ -43,9 +43,9 @@ pub struct Level {
 }
 
 impl Level {
-    /// Variance of the log of one reading.
-    pub fn reading_var(&self, taken: Taken, weight_g: f64, scale_step_g: f64) -> f64 {
-        (self.reading * share(taken)).powi(2) + scale_var(weight_g, scale_step_g)
+    /// Variance of the log of one reading, of which the scale has its share.
+    pub fn reading_var(&self, taken: Taken, scale_var: f64) -> f64 {
+        (self.reading * share(taken)).powi(2) + scale_var
     }
 }
 

@@ -1,13 +1,12 @@
 //! What is remembered of one pup, and the signs read off it.
 
-use super::kalman::Belief;
+use super::kalman::{Belief, TRIANGLE, place};
 use super::model::{DIP_TAU, ExpectedGain, FALTERING, NORMAL, OWN_RATE_SD, rate_row};
-use super::noise::{POINTS, levels};
+use super::noise::levels;
 use super::priors::{BirthWeight, LEAST_LOG_SD};
 use super::score::Signs;
-use super::two_mode::{SWITCHING, TwoMode};
+use super::two_mode::{Bank, SWITCHING, TwoMode};
 use super::{forecast, noise::Level};
-use nalgebra::{Matrix4, Vector4};
 
 /// An accepted reading; `log` has the shift of a known stomach taken out.
 #[derive(Clone, Copy, Debug)]
@@ -28,7 +27,7 @@ impl Past {
 #[derive(Clone, Debug)]
 pub struct Pup {
     /// The filter at each noise level.
-    pub filters: [TwoMode; POINTS],
+    pub filters: Bank,
     pub day: f64,
     /// Recorded weight at birth, once it is believed.
     pub birth_g: Option<f64>,
@@ -48,15 +47,15 @@ const MEMORY_DAYS: f64 = 4.0;
 
 impl Pup {
     pub fn newborn(prior: BirthWeight, gain: ExpectedGain, day: f64) -> Self {
-        let filters = levels().map(|level| {
-            let belief = |wander: f64| Belief {
-                mean: Vector4::new(prior.grams.ln() + gain.rate(0.0) * day, 0.0, 0.0, gain.dip.0),
-                cov: Matrix4::from_diagonal(&Vector4::new(
-                    prior.log_sd.max(LEAST_LOG_SD).powi(2),
-                    OWN_RATE_SD.powi(2),
-                    (wander * level.wander).powi(2),
-                    gain.dip.1.powi(2),
-                )),
+        let levels = levels();
+        let filters = Bank::of(|i| {
+            let belief = |wander: f64| {
+                let sd = [prior.log_sd.max(LEAST_LOG_SD), OWN_RATE_SD, wander * levels[i].wander, gain.dip.1];
+                let mut cov = [0.0; TRIANGLE];
+                for state in 0..4 {
+                    cov[place(state, state)] = sd[state].powi(2);
+                }
+                Belief { mean: [prior.grams.ln() + gain.rate(0.0) * day, 0.0, 0.0, gain.dip.0], cov }
             };
             TwoMode { beliefs: [belief(NORMAL.wander), belief(FALTERING.wander)], p_faltering: SWITCHING.starts }
         });
@@ -72,18 +71,15 @@ impl Pup {
         }
     }
 
-    pub fn predicted(&self, day: f64, gain: ExpectedGain) -> [TwoMode; POINTS] {
+    pub fn predicted(&self, day: f64, gain: ExpectedGain) -> Bank {
         let gap = day - self.day;
         if gap <= 0.0 {
-            return self.filters;
+            return self.filters.clone();
         }
         let switch = SWITCHING.over(gap);
         let steps = forecast::steps(self.day, gap, gain);
         let levels = levels();
-        std::array::from_fn(|i| {
-            let steps = steps.map(|step| step.with_wander(levels[i].wander));
-            self.filters[i].predict(&steps, &switch)
-        })
+        self.filters.map(|i, filter| filter.predict(&steps, &switch, levels[i].wander))
     }
 
     pub fn remember(&mut self, past: Past) {
@@ -145,7 +141,7 @@ impl Pup {
 
 /// How far the smoothed growth rate is under the expected one, in its standard deviations.
 pub fn slowness(now: &TwoMode, day: f64) -> f64 {
-    let (rate, sd) = forecast::moments(now, &rate_row(day));
+    let (rate, sd) = now.form(&rate_row(day));
     -rate / sd.max(0.01)
 }
 

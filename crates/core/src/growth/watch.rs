@@ -4,14 +4,14 @@ use statrs::distribution::{ContinuousCDF, Normal};
 
 use super::floors::{self, Crossed, Facts};
 use super::forecast::{self, Forecast};
-use super::kalman::{Belief, Expected, Tails};
+use super::kalman::{Expected, Tails};
 use super::model::{ExpectedGain, rate_row};
 use super::noise::{self, Learned, Level, POINTS, levels, scale_var};
 use super::priors::{ANY_BIRTH_WEIGHT, BirthWeight};
 use super::pup::{Mates, Past, Pup, expected_gain, slowness};
 use super::score::{self, Sign, Signs};
 use super::screen::{self, Cause, Doubt, Mate};
-use super::two_mode::TwoMode;
+use super::two_mode::{Bank, TwoMode};
 use crate::finding::Standing;
 use crate::record::Taken;
 use crate::units::WeightUnit;
@@ -151,7 +151,7 @@ impl Assessment {
 pub struct Watch {
     settings: Settings,
     noise: Learned,
-    pups: Vec<Option<Tracked>>,
+    pups: Vec<Option<Box<Tracked>>>,
 }
 
 #[derive(Clone, Debug)]
@@ -202,7 +202,7 @@ impl Watch {
     /// Variance of the log of a reading of this weight with an unknown stomach, for forecasts
     /// of what the scale will show.
     pub fn reading_var(&self, weight_g: f64) -> f64 {
-        self.noise.level().reading_var(Taken::Unknown, weight_g, self.settings.scale_step_g)
+        self.noise.level().reading_var(Taken::Unknown, scale_var(weight_g, self.settings.scale_step_g))
     }
 
     /// Takes the next reading. `grams` must be positive and time must not run backwards for
@@ -226,14 +226,13 @@ impl Watch {
         out
     }
 
-    fn take_out(&mut self, pup: usize, day: f64) -> Tracked {
+    fn take_out(&mut self, pup: usize, day: f64) -> Box<Tracked> {
         if self.pups.len() <= pup {
             self.pups.resize_with(pup + 1, || None);
         }
-        self.pups[pup].take().unwrap_or_else(|| Tracked {
-            pup: Pup::newborn(self.settings.birth_weight, self.settings.gain, day),
-            before: None,
-            last: None,
+        self.pups[pup].take().unwrap_or_else(|| {
+            let pup = Pup::newborn(self.settings.birth_weight, self.settings.gain, day);
+            Box::new(Tracked { pup, before: None, last: None })
         })
     }
 
@@ -241,22 +240,16 @@ impl Watch {
     fn look(&self, pup: &Pup, reading: &Reading<'_>, day: f64) -> Seen {
         let predicted = pup.predicted(day, self.settings.gain);
         let weights = self.noise.weights();
-        let average = TwoMode::average(&weights, &predicted);
-        let weight_g = merged(&average).mean[0].exp();
-        let vars = levels().map(|l| l.reading_var(reading.taken, weight_g, self.settings.scale_step_g));
+        let (mut expected, mut normal) = predicted.expect(&weights, 0.0);
+        let scale_var = scale_var(expected.log_weight.exp(), self.settings.scale_step_g);
+        let vars = levels().map(|l| l.reading_var(reading.taken, scale_var));
         let var: f64 = weights.iter().zip(vars).map(|(w, v)| w * v).sum();
+        expected.var += var;
+        normal.var += var;
         let log = reading.grams.max(0.1).ln() - noise::shift(reading.taken);
-        let density: f64 = (0..POINTS)
-            .map(|i| {
-                let p = predicted[i].p();
-                let each = predicted[i].expect(vars[i]);
-                weights[i] * (p[0] * each[0].density(log) + p[1] * each[1].density(log))
-            })
-            .sum();
-        let expected = merged(&average).expect(var);
-        let p_real = screen::p_real(density, log - expected.log_weight);
-        let normal = average.beliefs[0].expect(var);
-        Seen { predicted, average, vars, var, log, expected, normal, p_real }
+        let density = (0..POINTS).map(|i| weights[i] * predicted.point(i).density(log, vars[i], Tails::Gaussian));
+        let p_real = screen::p_real(density.sum(), log - expected.log_weight);
+        Seen { predicted, vars, scale_var, var, log, expected, normal, p_real }
     }
 
     /// The pup of this session whose reading fits better crosswise with this one.
@@ -278,7 +271,7 @@ impl Watch {
 
     fn hold_back(
         &mut self,
-        mut tracked: Tracked,
+        mut tracked: Box<Tracked>,
         reading: &Reading<'_>,
         seen: &Seen,
         day: f64,
@@ -294,7 +287,7 @@ impl Watch {
         }
         tracked.before = Some(Before::new(reading.session, &tracked.pup, seen, day));
         tracked.pup.held.push((day, seen.log));
-        let mut out = self.describe(&tracked.pup, reading, &seen.average, day);
+        let mut out = self.describe(&tracked.pup, reading, &seen.predicted.average(&self.noise.weights()), day);
         let last_g = tracked.pup.past.last().map_or(reading.grams, |p| p.grams);
         out.counts_at_once = doubt.may_be_a_loss(reading.grams, last_g, seen.expected);
         if out.counts_at_once {
@@ -324,38 +317,39 @@ impl Watch {
             .collect()
     }
 
-    fn accept(&mut self, mut tracked: Tracked, reading: &Reading<'_>, seen: Seen, day: f64, odd: bool) -> Assessment {
+    fn accept(
+        &mut self,
+        mut tracked: Box<Tracked>,
+        reading: &Reading<'_>,
+        seen: Seen,
+        day: f64,
+        odd: bool,
+    ) -> Assessment {
         tracked.before = Some(Before::new(reading.session, &tracked.pup, &seen, day));
         let pup = &mut tracked.pup;
         let first = !pup.is_known;
         if reading.is_birth_weight {
             pup.birth_g = Some(reading.grams);
         }
-        pup.filters = seen.predicted;
         // Between believing and holding back, a reading counts for less.
         let trust = if odd { 1.0 } else { seen.p_real };
-        let mut votes = [0.0; POINTS];
-        for (i, filter) in pup.filters.iter_mut().enumerate() {
-            if odd {
-                filter.reopen(REOPEN_VAR);
-            }
-            votes[i] = filter.log_density(seen.log, seen.vars[i], Tails::Clipped);
-            *filter = filter.observe(seen.log, seen.vars[i] / trust, Tails::Heavy).0;
-        }
         if !first && !odd {
-            self.noise.vote(&votes);
+            let vote = |i: usize| seen.predicted.point(i).density(seen.log, seen.vars[i], Tails::Clipped).ln();
+            self.noise.vote(&std::array::from_fn(vote));
         }
-        let weights = self.noise.weights();
-        let now = TwoMode::average(&weights, &pup.filters);
+        // A believed surprise lets the weight be anything again.
+        let reopened = if odd { REOPEN_VAR } else { 0.0 };
+        pup.filters = seen.predicted.map(|i, mut filter| {
+            for belief in &mut filter.beliefs {
+                belief.cov[0] += reopened;
+            }
+            filter.observe(seen.log, seen.vars[i] / trust, Tails::Heavy)
+        });
+        let now = pup.filters.average(&self.noise.weights());
         if !first {
             pup.shortfall = score::shortfall(pup.shortfall, -seen.normal.z(seen.log));
         }
-        pup.remember(Past {
-            day: day.max(pup.day),
-            log: seen.log,
-            grams: reading.grams,
-            scale_var: scale_var(seen.expected.log_weight.exp(), self.settings.scale_step_g),
-        });
+        pup.remember(Past { day: day.max(pup.day), log: seen.log, grams: reading.grams, scale_var: seen.scale_var });
         let mut out = self.describe(&tracked.pup, reading, &now, day);
         let sudden_loss = odd && !first && seen.log < seen.expected.log_weight;
         self.judge(&mut out, &tracked.pup, reading, &now, sudden_loss);
@@ -387,15 +381,15 @@ impl Watch {
     fn describe(&self, pup: &Pup, reading: &Reading<'_>, now: &TwoMode, day: f64) -> Assessment {
         let gain = self.settings.gain;
         let level = self.noise.level();
-        let belief = merged(now);
+        let belief = now.merged();
         let weight_g = belief.mean[0].exp();
-        let (rate, rate_sd) = forecast::moments(now, &rate_row(day));
+        let (rate, rate_sd) = now.form(&rate_row(day));
         Assessment {
             pup: reading.pup,
             hours_from_birth: reading.hours_from_birth,
             reading_g: reading.grams,
             weight_g,
-            weight_log_sd: belief.cov[(0, 0)].sqrt(),
+            weight_log_sd: belief.cov[0].sqrt(),
             gain_g_per_day: weight_g * (gain.rate(day) + rate),
             gain_sd_g_per_day: weight_g * rate_sd,
             p_faltering: now.p_faltering,
@@ -473,19 +467,16 @@ fn hold_to_limits(out: &mut Assessment, pup: &Pup, reading: &Reading<'_>, sudden
 
 /// One reading against what was expected.
 struct Seen {
-    predicted: [TwoMode; POINTS],
-    average: TwoMode,
+    predicted: Bank,
+    /// Variance of the reading at each point of the grid, the scale's share of it, and the average.
     vars: [f64; POINTS],
+    scale_var: f64,
     var: f64,
     log: f64,
     expected: Expected,
     /// Expected of a pup that grows normally.
     normal: Expected,
     p_real: f64,
-}
-
-fn merged(pair: &TwoMode) -> Belief {
-    Belief::merge(pair.p().into_iter().zip(&pair.beliefs))
 }
 
 /// Whether a reading repeats the one held back before it: the same surprise twice is no slip.
