@@ -173,12 +173,17 @@ export async function examples(who) {
   return who.page.$$eval("a.card", (links) => Object.fromEntries(links.filter((l) => l.pathname.startsWith("/example/")).map((l) => [l.querySelector("strong").innerText, l.pathname.replace(/\/now$/, "")])));
 }
 
+let empty;
+/** A page of nobody's, to look at pictures in. */
+export async function blank() {
+  empty ??= (await (await browser()).newContext()).newPage();
+  return empty;
+}
+
 /** Mean relative luminance of what a page shows, by the WCAG formula, and the share of lit pixels. */
 export async function luminance(who) {
   const shot = (await who.page.screenshot()).toString("base64");
-  const context = await (await browser()).newContext();
-  const blank = await context.newPage();
-  const measured = await blank.evaluate(async (png) => {
+  const measured = await (await blank()).evaluate(async (png) => {
     const image = new Image();
     image.src = `data:image/png;base64,${png}`;
     await image.decode();
@@ -196,7 +201,6 @@ export async function luminance(who) {
     }
     return { mean: sum / (data.length / 4), lit: lit / (data.length / 4) };
   }, shot);
-  await context.close();
   return measured;
 }
 

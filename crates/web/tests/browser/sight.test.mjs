@@ -3,7 +3,7 @@
 
 import assert from "node:assert/strict";
 import { after, test } from "node:test";
-import { browser, endBrowser, everyPage, house, litter, person, SIZES } from "./house.mjs";
+import { blank, endBrowser, everyPage, house, litter, person, SIZES } from "./house.mjs";
 
 const at = await house();
 after(async () => {
@@ -13,9 +13,7 @@ after(async () => {
 
 /** Grey values of pictures, drawn to one size. */
 async function greys(shots) {
-  const context = await (await browser()).newContext();
-  const blank = await context.newPage();
-  const all = await blank.evaluate(async (pngs) => {
+  return (await blank()).evaluate(async (pngs) => {
     const drawn = [];
     for (const png of pngs) {
       const image = new Image();
@@ -32,8 +30,6 @@ async function greys(shots) {
     }
     return drawn;
   }, shots.map((s) => s.toString("base64")));
-  await context.close();
-  return all;
 }
 
 test("eight collars are told apart without colour: by letter and pattern, and in words", async () => {
