@@ -161,21 +161,7 @@ impl Book {
         facts: Vec<Fact>,
         now: Timestamp,
     ) -> Result<Vec<Arc<Fact>>, AppError> {
-        for fact in &facts {
-            if let Some(wrong) = fact.look_over() {
-                return Err(AppError::refused(wrong, "see docs/FORMAT.md"));
-            }
-        }
-        let mut all: Vec<Arc<Fact>> = loaded.map_or_else(Vec::new, |l| l.all.clone());
-        all.extend(facts.iter().cloned().map(Arc::new));
-        let folded = fold(&all);
-        if let Some(refused) = folded.refused.iter().find(|r| facts.iter().any(|f| f.id == r.fact)) {
-            return Err(AppError::of_problem(&refused.problem));
-        }
-        let Some(litter) = &folded.facts else {
-            return Err(AppError::refused("the litter would no longer read", "see docs/FORMAT.md"));
-        };
-        facts.iter().try_for_each(|fact| known_names(fact, litter))?;
+        read_beside(loaded, &facts)?;
         let outcomes = self.store.append(&facts, whole_milliseconds(now)).await?;
         if let Some(Outcome::SetAside { why }) = outcomes.iter().find(|o| !o.is_in_the_book()) {
             return Err(AppError::Said(format!("not saved, kept for you to look at: {why}")));
@@ -187,6 +173,29 @@ impl Book {
         }
         Ok(facts.into_iter().map(Arc::new).collect())
     }
+}
+
+/// The litter as it would be with these facts; nothing is saved.
+///
+/// # Errors
+/// One of them does not read, or names a carer or milk that is not on record.
+pub(crate) fn read_beside(loaded: Option<&Loaded>, facts: &[Fact]) -> Result<Facts, AppError> {
+    for fact in facts {
+        if let Some(wrong) = fact.look_over() {
+            return Err(AppError::refused(wrong, "see docs/FORMAT.md"));
+        }
+    }
+    let mut all: Vec<Arc<Fact>> = loaded.map_or_else(Vec::new, |l| l.all.clone());
+    all.extend(facts.iter().cloned().map(Arc::new));
+    let folded = fold(&all);
+    if let Some(refused) = folded.refused.iter().find(|r| facts.iter().any(|f| f.id == r.fact)) {
+        return Err(AppError::of_problem(&refused.problem));
+    }
+    let Some(litter) = folded.facts else {
+        return Err(AppError::refused("the litter would no longer read", "see docs/FORMAT.md"));
+    };
+    facts.iter().try_for_each(|fact| known_names(fact, &litter))?;
+    Ok(litter)
 }
 
 /// A new entry names a carer and a milk that are on record: a slip in a name is caught while it

@@ -6,7 +6,8 @@ use whelpward_core::record::{PupId, heaviest, hours_between};
 use whelpward_core::report;
 use whelpward_core::units::{Grams, number};
 
-use crate::book::{Draft, not_in_the_future, values};
+use crate::book::{Draft, not_in_the_future, read_beside, values};
+use crate::check::{self, Seen};
 use crate::{AppError, Ask, Book, Choice, Saved, Who};
 
 /// How much.
@@ -36,6 +37,8 @@ pub struct FeedGiven {
     pub amount: Amount,
     pub milk: Option<String>,
     pub note: Option<String>,
+    /// Taken just before this feed, in °C; saved with it as a check.
+    pub rectal_temperature_c: Option<String>,
     /// The person knows that the pup was fed shortly before.
     pub is_kept: bool,
 }
@@ -46,15 +49,26 @@ const AGAIN_WITHIN_H: f64 = 1.0;
 /// "As planned" so long before the planned time is asked about (our own).
 const EARLY_H: f64 = 0.75;
 
-/// Saves a feed.
+/// Saves a feed, with the temperature that was taken before it.
+///
+/// A temperature that forbids the planned feed is saved alone: the feed is then not "as planned",
+/// and what was given all the same is written down as another amount.
 ///
 /// # Errors
 /// It does not read; nothing was planned; or the pup was fed within the hour: then a question.
 pub async fn feed(book: &Book, who: &Who, ask: FeedGiven, now: Timestamp) -> Result<Saved, AppError> {
     let loaded = book.load(ask.litter).await?;
-    let facts = loaded.facts()?;
     not_in_the_future(ask.at, now)?;
     let name = loaded.name_of(ask.pup).to_owned();
+    let draft = Draft::of(book, who, &loaded, now);
+    let seen = ask.rectal_temperature_c.clone().filter(|t| !t.trim().is_empty());
+    let seen = seen.map(|value| Seen { kind: "rectal_temperature_c".into(), value });
+    let warm = seen.as_ref().map(|seen| check::fact(&draft, &loaded, Some(ask.pup), ask.at, seen, None));
+    let with_it = warm.as_ref().map(|fact| read_beside(Some(&loaded), std::slice::from_ref(fact))).transpose()?;
+    let facts = match &with_it {
+        Some(facts) => facts,
+        None => loaded.facts()?,
+    };
     let (method, offered, taken, before, after) = match &ask.amount {
         Amount::AsPlanned => {
             let answer = report::today(facts, ask.at);
@@ -62,6 +76,12 @@ pub async fn feed(book: &Book, who: &Who, ask: FeedGiven, now: Timestamp) -> Res
             let Some(planned) = pup.and_then(|p| p.next_feed.as_ref()) else {
                 let why =
                     pup.and_then(|p| p.no_feed_because.clone()).unwrap_or_else(|| "it is not in the litter".into());
+                if let (Some(fact), Some(seen)) = (warm, &seen) {
+                    let notes = check::urgent(&answer, Some(&name));
+                    let facts = book.save(Some(&loaded), vec![fact], now).await?;
+                    let read_back = format!("{} No feed was written down: {why}.", check::said(&name, seen));
+                    return Ok(Saved { facts, read_back, notes });
+                }
                 return Err(AppError::refused(
                     format!("no feed is planned for {name}: {why}"),
                     "the amount that it took, in mL",
@@ -110,7 +130,6 @@ pub async fn feed(book: &Book, who: &Who, ask: FeedGiven, now: Timestamp) -> Res
         (None, "nursing") => None,
         (None, _) => facts.milk_in_use().map(|m| m.id.clone()),
     };
-    let draft = Draft::of(book, who, &loaded, now);
     let fact = draft.fact(
         Kind::Feed,
         Some(ask.pup),
@@ -126,13 +145,15 @@ pub async fn feed(book: &Book, who: &Who, ask: FeedGiven, now: Timestamp) -> Res
         ]),
     );
     physics(facts, &name, fact.amount())?;
-    let facts = book.save(Some(&loaded), vec![fact], now).await?;
+    let facts = book.save(Some(&loaded), std::iter::once(fact).chain(warm).collect(), now).await?;
     let after = book.load(ask.litter).await?;
     let answer = report::today(after.facts()?, now.max(ask.at));
-    let notes = answer.large_feeds.iter().filter(|l| l.pup == name).map(|l| l.text.clone()).take(1).collect();
+    let large = answer.large_feeds.iter().filter(|l| l.pup == name).map(|l| l.text.clone()).take(1);
+    let urgent = if seen.is_some() { check::urgent(&answer, Some(&name)) } else { Vec::new() };
+    let notes = large.chain(urgent).collect();
     let amount = taken.map_or_else(|| "amount not written down".into(), |ml| format!("{ml}\u{a0}mL"));
-    let read_back =
-        if method == "nursing" { format!("{name}: nursed.") } else { format!("{name}: {amount} by {method}.") };
+    let fed = if method == "nursing" { format!("{name}: nursed.") } else { format!("{name}: {amount} by {method}.") };
+    let read_back = seen.map_or(fed.clone(), |seen| format!("{fed} {}", check::said(&name, &seen)));
     Ok(Saved { facts, read_back, notes })
 }
 

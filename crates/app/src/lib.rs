@@ -36,7 +36,7 @@ pub use answer::{AnswerTo, answer};
 pub use backup::{BackupDone, Backups, Keep, newest_good, next_due, run as back_up, which_to_keep};
 pub use birth::{Birth, record_birth};
 pub use book::{Book, Loaded, Who};
-pub use check::{Observation, check};
+pub use check::{Observation, Seen, check};
 pub use correct::{Correction, correct};
 pub use entry::put;
 pub use error::{AppError, Ask, Choice};

@@ -3,7 +3,7 @@
 use jiff::{SignedDuration, Timestamp};
 use whelpward_app::{
     Amount, AnswerTo, AppError, Birth, Book, Correction, FeedGiven, FromDevice, Leave, Loaded, Mixed, Observation,
-    Register, Weight, Who, answer, check, correct, due, everything_in, everything_out, feed, find, folder_in,
+    Register, Seen, Weight, Who, answer, check, correct, due, everything_in, everything_out, feed, find, folder_in,
     folder_out, given, leave, litters, mix, move_book, prescribe, put, receive, record_birth, register_litter, shelve, today,
     undo, weigh,
 };
@@ -112,8 +112,13 @@ fn bottle(litter: FactId, pup: FactId, time: &str, ml: &str) -> FeedGiven {
         amount: Amount::Given { offered_ml: Some(ml.into()), taken_ml: Some(ml.into()) },
         milk: None,
         note: None,
+        rectal_temperature_c: None,
         is_kept: false,
     }
+}
+
+fn temperature(celsius: &str) -> Seen {
+    Seen { kind: "rectal_temperature_c".into(), value: celsius.into() }
 }
 
 async fn story(book: Book) {
@@ -174,18 +179,19 @@ async fn story(book: Book) {
     assert!(feed(&book, &robin, flood, now).await.unwrap_err().to_string().contains("more than Ash weighs"));
 
     // A cold pup: saved, and what follows is said.
-    let cold = Observation {
-        litter: id,
-        pup: Some(yarrow),
-        at: now,
-        kind: "rectal_temperature_c".into(),
-        value: "34.0".into(),
-        note: None,
-    };
+    let cold = Observation { litter: id, pup: Some(yarrow), at: now, seen: vec![temperature("34.0")], note: None };
     let saved = check(&book, &robin, cold.clone(), now).await.unwrap();
     assert!(saved.notes.iter().any(|n| n.starts_with("vet now")), "{:?}", saved.notes);
-    let nonsense = Observation { value: "340".into(), ..cold };
+    // One that does not read saves none of them.
+    let count = book.load(id).await.unwrap().all.len();
+    let suck = Seen { kind: "suck".into(), value: "strong".into() };
+    let nonsense = Observation { seen: vec![suck.clone(), temperature("340")], ..cold.clone() };
     assert!(matches!(check(&book, &robin, nonsense, now).await, Err(AppError::Refused { .. })));
+    assert_eq!(book.load(id).await.unwrap().all.len(), count);
+    // Several are one save.
+    let saved = check(&book, &robin, Observation { seen: vec![suck, temperature("34.0")], ..cold }, now).await.unwrap();
+    assert_eq!(saved.facts.len(), 2);
+    assert!(saved.read_back.contains("suck strong. Yarrow: rectal temperature 34.0"), "{}", saved.read_back);
 
     let mixed = Mixed {
         litter: id,

@@ -123,6 +123,11 @@ pub fn hot_above(age_h: f64) -> Sourced<Celsius> {
     Sourced::new(Celsius::of(top), &source::NORMAL_TEMPERATURE)
 }
 
+/// A reading of the box counts as long.
+pub const BOX_READING_H: Sourced<f64> = Sourced::new(24.0, &source::BOX_READING);
+/// The box has a target until this age of the litter.
+pub const BOX_TARGET_UNTIL_H: Sourced<f64> = Sourced::new(35.0 * 24.0, &source::BOX_READING);
+
 /// Target of the box by the age of the litter.
 #[must_use]
 pub fn box_target(age_h: f64) -> Sourced<(Celsius, Celsius)> {
@@ -133,6 +138,13 @@ pub fn box_target(age_h: f64) -> Sourced<(Celsius, Celsius)> {
         _ => (21.0, 24.0),
     };
     Sourced::new((Celsius::of(low), Celsius::of(high)), &source::BOX_TEMPERATURE)
+}
+
+/// Outer size of a feeding tube, in French gauge: 5 up to 300 g, 8 above. Exactly 300 g is left
+/// open by the source; the smaller is our choice.
+#[must_use]
+pub fn tube_size_fr(weight: Grams) -> Sourced<u32> {
+    Sourced::new(if weight.get() > 300.0 { 8 } else { 5 }, &source::TUBE_SIZE)
 }
 
 /// The longest time between two hand feeds.

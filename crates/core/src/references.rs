@@ -192,6 +192,8 @@ sources! {
         "recheck a hot pup in 15 to 30 min; vet today if it stays", Judgement, Test("too_hot_by_age");
     BOX_TEMPERATURE: "box-temperature", "three client and newspaper pages that agree", "",
         "29-32 °C in week 1, 27-29 in week 2, 24-27 in weeks 3-4, 21-24 later", SecondHand, Test("box_targets_by_week");
+    BOX_READING: "box-reading", OURS, "",
+        "a reading of the box counts for a day; no target is held against it after five weeks", Judgement, Test("a_reading_is_old_after_a_day_and_a_cold_pup_is_an_event");
     HEAT_SOURCE: "heat-source", NEONATAL, "p 6",
         "let the pup crawl away from the heat; no direct heat pad", Read, No("wording only");
 
@@ -230,6 +232,30 @@ sources! {
         "clean bottles and teats thoroughly and boil them between uses", Read, No("wording only");
     HYGIENE: "hygiene", "CDC, Campylobacter and Pets; CDC, Brucellosis in dogs", "",
         "soap and running water; gloves for newborns; more care for the pregnant, very young or immune-weak", Read, No("wording only");
+    TEAT_HOLE: "teat-hole", OURS, "",
+        "a ready small-hole teat is better than a home-made hole; a home-made one is rinsed, boiled and drip-tested before every feed, and binned if it streams", Judgement, No("wording only");
+    TEAT_SIZE: "teat-size", OURS, "",
+        "no size of teat or bottle by weight and no number of drops was found published: ask a vet", Judgement, No("says that there is no figure");
+    BOTTLE_ANGLE: "bottle-angle", HOME, "formula feeding",
+        "the bottle at 45 degrees keeps air out of the teat; a slight pull helps the pup to suck", Read, No("wording only");
+    NO_DROPPER: "no-dropper", VET_NURSE, "",
+        "no eye dropper: milk gets into the airway", Read, No("wording only");
+    FRENCH: "french-gauge", "ALN magazine, French gauge; encyclopaedia article on the French catheter scale", "",
+        "1 Fr is a third of a millimetre across the outside", Read, No("explains a unit");
+    CONNECTOR: "connector", "the trade", "",
+        "tube and syringe of one family of connectors; never one made for a vein", CommonPractice, No("wording only");
+    TUBE_DEPTH: "tube-depth", SACN, "ch. 16 p 308",
+        "a mark at three quarters of nose to last rib; a clinic leaflet takes all of it", Read, No("shown, never computed");
+    TUBE_STRAIGHT: "tube-straight", "Furthner et al., BMC Vet Res 2021, doi 10.1186/s12917-021-02909-7", "",
+        "the length is taken with the tube held straight; a measure bent to the last rib may injure", Read, No("wording only");
+    TUBE_SLOW: "tube-slow", SACN, "ch. 16 p 308",
+        "warm milk goes in over 1 to 2 minutes", Read, No("wording only");
+    NO_COUGH: "no-cough", "common teaching on tube feeding", "",
+        "a newborn may not cough, so that no cough proves nothing", CommonPractice, No("wording only");
+    DISINFECT: "disinfect", "Disinfectant dilutions (parvovirus protocol); Veterinary Partner, 20 May 2021", "",
+        "take the dirt off, wash, then disinfect and keep wet for its time; never bleach with ammonia", Read, No("wording only");
+    HANDS_BEFORE: "hands-before", "the trade", "",
+        "hands are washed before newborns are fed", CommonPractice, No("wording only");
     COLLAR: "collar", OURS, "",
         "check collars at each weighing in the first weeks, or mark by other means", Judgement, No("wording only");
     BOTTLE_MINUTES: "bottle-minutes", "the trade", "",

@@ -315,6 +315,30 @@ pub fn number(value: f64, decimals: usize, keeps_trailing_zero: bool) -> String 
     format!("{}{grouped}{rest}", if value < 0.0 && !is_zero { "-" } else { "" })
 }
 
+/// A figure of a composition, as closely as it is worth reading: whole from 100 on, one place
+/// from 10 on, else two.
+#[must_use]
+pub fn figure(value: f64) -> String {
+    let decimals = match value.abs() {
+        v if v >= 100.0 => 0,
+        v if v >= 10.0 => 1,
+        _ => 2,
+    };
+    number(value, decimals, false)
+}
+
+/// `+18 %`, `-4 %`, `0 %`.
+#[must_use]
+pub fn signed_percent(percent: f64) -> String {
+    let text = number(percent.abs(), 0, false);
+    let sign = match percent {
+        _ if text == "0" => "",
+        p if p < 0.0 => "-",
+        _ => "+",
+    };
+    format!("{sign}{text}\u{a0}%")
+}
+
 /// Puts a no-break space between a number and the unit or word of time that follows it.
 #[must_use]
 pub fn tie_numbers(text: &str) -> String {

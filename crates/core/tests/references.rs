@@ -148,6 +148,7 @@ const WITHOUT_A_SOURCE: &[(&str, &str)] = &[
     ("SLOTS_PER_HOUR", "the grid of the timetable"),
     ("SLOTS_PER_DAY", "the grid of the timetable"),
     ("MINUTES_OF_DAY", "arithmetic of the clock"),
+    ("MOST", "how many readings of the box are drawn; gives no advice"),
     ("MOST_CARERS", "how many carers a plan weighs against each other; gives no advice"),
     ("MOST_IN_A_ROUND", "how many carers a plan sends to one round; gives no advice"),
     ("STRONGEST", "how far a stronger milk is looked for; what is named is the least that is enough"),

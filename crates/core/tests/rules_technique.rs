@@ -5,6 +5,8 @@ mod common;
 use common::{Litter, PUP, amounts_in, asks, only_after};
 use whelpward_core::finding::Level;
 use whelpward_core::guide::Method;
+use whelpward_core::limits::tube_size_fr;
+use whelpward_core::units::Grams;
 
 /// A hand-fed pup of four days with a fresh weight.
 fn four_days() -> Litter {
@@ -101,6 +103,10 @@ fn published_tube_sizes() {
     assert!(said.iter().any(|s| s.contains("measured on this pup") && s.contains("never computed")));
     // Marked anew daily in week 1 and every 2 days later.
     assert!(said.iter().any(|s| s.contains("daily in week 1") && s.contains("every 2 days")), "{said:#?}");
+    // The same as a number, at both sides of the edge.
+    for (grams, fr) in [(299.0, 5), (300.0, 5), (301.0, 8)] {
+        assert_eq!(tube_size_fr(Grams::new(grams).unwrap()).value, fr, "{grams} g");
+    }
     // None of it where nobody is fed by tube.
     assert!(!how_to_feed(&four_days()).iter().any(|s| s.contains("Fr")));
 }

@@ -21,7 +21,7 @@ function pads() {
       button.type = "button";
       button.textContent = key;
       button.dataset.key = key;
-      button.setAttribute("aria-label", names[key] ?? key);
+      button.setAttribute("aria-label", spoken(pad, key));
       // A click comes when the finger leaves the key inside it; sliding out cancels.
       button.addEventListener("click", (event) => {
         if (touched.key === key && event.timeStamp - touched.at < GHOST_MS) return;
@@ -38,7 +38,10 @@ function pads() {
   }
 }
 
-const names = { C: "clear", "⌫": "remove the last digit", ".": "decimal point", ".5": ".5, and a half" };
+/** The name of a key for a screen reader: its page carries the words. */
+function spoken(pad, key) {
+  return { C: pad.dataset.clear, "⌫": pad.dataset.remove, ".": pad.dataset.point, ".5": pad.dataset.half }[key] ?? key;
+}
 
 /** The text after a key. */
 export function typed(text, key) {
@@ -120,6 +123,55 @@ function back() {
   }
 }
 
+/** A second finger on the glass is a drop of water or a palm: what it taps does not count. */
+function oneFinger() {
+  const down = new Set();
+  const ignored = new Set();
+  const lift = (event) => down.delete(event.pointerId);
+  addEventListener("pointerdown", (event) => {
+    ignored.delete(event.pointerId);
+    if (down.size > 0 && !down.has(event.pointerId)) ignored.add(event.pointerId);
+    down.add(event.pointerId);
+  }, true);
+  addEventListener("pointerup", lift, true);
+  addEventListener("pointercancel", lift, true);
+  addEventListener("click", (event) => {
+    if (!ignored.has(event.pointerId)) return;
+    event.preventDefault();
+    event.stopImmediatePropagation();
+  }, true);
+}
+
+const WIPE_S = 5;
+
+/** Locks the page against touches while the glass is wiped, and counts down. */
+function wipe() {
+  const parts = document.querySelector("template[data-wipe]")?.content;
+  // Below everything else: it pushes nothing aside.
+  const place = document.querySelector("main");
+  if (!parts || !place) return;
+  const button = parts.querySelector("[data-wipe-start]");
+  const lock = parts.querySelector("[data-wipe-lock]");
+  place.append(button);
+  button.addEventListener("click", () => {
+    let left = WIPE_S;
+    const show = () => { lock.textContent = lock.dataset.text.replace("{}", left); };
+    show();
+    document.body.append(lock);
+    for (const part of document.body.children) if (part !== lock) part.inert = true;
+    const ticking = setInterval(() => {
+      left -= 1;
+      if (left > 0) return show();
+      clearInterval(ticking);
+      lock.remove();
+      for (const part of document.body.children) part.inert = false;
+      button.focus({ preventScroll: true });
+    }, 1000);
+  });
+}
+
+oneFinger();
+wipe();
 pads();
 drafts();
 once();

@@ -5,13 +5,13 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse as _, Response};
 use maud::{Markup, html};
 
-use whelpward_app::{AppError, Observation, check};
+use whelpward_app::{AppError, Observation, Seen, check};
 use whelpward_core::book::FactId;
 use whelpward_core::record::{About, CHECK_KINDS, CheckKindRow, ValueShape};
 
 use crate::cue::{band, cue};
 use crate::fault::Fault;
-use crate::form::{Form, button, form, not_now, wrong};
+use crate::form::{Form, button, form, not_now, pad, wrong};
 use crate::here::Here;
 use crate::layout::{Tab, page as frame};
 use crate::show::sentence;
@@ -158,38 +158,23 @@ pub async fn save(here: Here, typed: Form) -> Result<Response, Fault> {
         Ok(at) => at,
         Err(text) => return Ok(refused(&text)),
     };
-    let mut all = None;
-    // Temperatures first: only they can be refused, and then nothing is saved twice.
-    let mut kinds: Vec<&CheckKindRow> = CHECK_KINDS.iter().filter(|r| !typed.get(r.word).is_empty()).collect();
-    kinds.sort_by_key(|r| matches!(r.shape, ValueShape::Words(_)));
-    for row in kinds {
-        let seen = Observation {
-            litter: here.litter,
-            pup,
-            at,
-            kind: row.word.into(),
-            value: typed.get(row.word).into(),
-            note: typed.filled("note"),
-        };
-        match check(&here.book, &here.who(), seen, here.now).await {
-            Ok(saved) => {
-                let kept: &mut whelpward_app::Saved = all.get_or_insert_with(|| saved.clone());
-                if kept.facts[0].id != saved.facts[0].id {
-                    kept.read_back = format!("{} {}", kept.read_back, saved.read_back);
-                    // The newest answer knows all of them.
-                    kept.notes = saved.notes;
-                }
-            }
-            Err(AppError::Refused { what, allowed }) => {
-                return Ok(refused(&tell("refused", &[("what", what.into()), ("allowed", allowed.into())])));
-            }
-            Err(other) => return Err(other.into()),
-        }
+    let filled = CHECK_KINDS.iter().filter_map(|row| Some((row.word, typed.filled(row.word)?)));
+    let seen: Vec<Seen> = filled.map(|(kind, value)| Seen { kind: kind.into(), value }).collect();
+    if seen.is_empty() {
+        return Ok(refused(&say("check-nothing")));
     }
-    let Some(saved) = all else { return Ok(refused(&say("check-nothing"))) };
+    let ask = Observation { litter: here.litter, pup, at, seen, note: typed.filled("note") };
+    let saved = match check(&here.book, &here.who(), ask, here.now).await {
+        Ok(saved) => saved,
+        Err(AppError::Refused { what, allowed }) => {
+            return Ok(refused(&tell("refused", &[("what", what.into()), ("allowed", allowed.into())])));
+        }
+        Err(other) => return Err(other.into()),
+    };
     let back = match typed.get("back") {
         "feed" => pup.map(|p| format!("feed?pup={p}")),
         "birth" => Some("birth".into()),
+        "box" => Some("box".into()),
         _ => None,
     };
     let page = back.unwrap_or_else(|| pup.map_or_else(|| "now".into(), |p| format!("pup/{p}")));
@@ -207,11 +192,16 @@ pub async fn measure_page(here: Here, Query(asked): Query<Asked>) -> Result<Mark
     let named = pup.map(|id| here.loaded.name_of(id).to_owned());
     let of = named.as_ref().and_then(|n| here.facts().pups.iter().find(|p| p.id.0 == *n));
     let unit = if fahrenheit { "°F" } else { "°C" };
+    let back = match (pup, row.word) {
+        (Some(_), _) => "feed",
+        (None, "box_temperature_c" | "box_temperature_f") => "box",
+        (None, _) => "",
+    };
     let body = html! {
         div class="entry" data-entry {
             div class="row between" {
                 p class="step" { (word("kind", row.word)) }
-                a class="button quiet" href=(here.to(if pup.is_some() { "feed" } else { "now" })) { (say("finish")) }
+                a class="button quiet" href=(here.to(if back.is_empty() { "now" } else { back })) { (say("finish")) }
             }
             h1 class="subject" {
                 @match of {
@@ -222,11 +212,11 @@ pub async fn measure_page(here: Here, Query(asked): Query<Asked>) -> Result<Mark
             p class="note" { (sentence(row.meaning)) }
             (form(&here.visit, &here.to("check"), &html! {
                 input type="hidden" name="pup" value=(pup.map(|p| p.to_string()).unwrap_or_default());
-                input type="hidden" name="back" value=(if pup.is_some() { "feed" } else { "" });
+                input type="hidden" name="back" value=(back);
                 label class="number" { span { (word("kind", row.word)) }
                     input type="text" name=(row.word) inputmode="decimal" autocomplete="off" maxlength="6" data-number;
                     span class="unit" { (unit) } }
-                div class="pad" data-pad="halves" {}
+                (pad("halves"))
                 button class="primary save" type="submit" data-save=(tell("measure-save-value", &[("value", "{}".into()), ("unit", unit.into())])) { (say("check-save")) }
                 (not_now())
             }))

@@ -6,25 +6,30 @@ use maud::{Markup, html};
 
 use crate::words::word;
 
-/// A collar colour with its letter and the tone of its band.
+/// A collar colour with its letter, the tone of its band and the ink of its pattern, chosen so
+/// that the pattern is seen in grey too.
 pub struct Collar {
     pub word: &'static str,
     pub letter: &'static str,
     pub tone: &'static str,
+    pub ink: &'static str,
 }
+
+const LIGHT: &str = "#ffffff";
+const DARK: &str = "#000000";
 
 /// Our own set, chosen to stay apart in lightness as well as in hue.
 pub const COLLARS: &[Collar] = &[
-    Collar { word: "red", letter: "R", tone: "#c8372d" },
-    Collar { word: "blue", letter: "B", tone: "#2f62c4" },
-    Collar { word: "yellow", letter: "Y", tone: "#f2c53d" },
-    Collar { word: "green", letter: "G", tone: "#2e8b57" },
-    Collar { word: "orange", letter: "O", tone: "#ef8a33" },
-    Collar { word: "purple", letter: "P", tone: "#7a4fb0" },
-    Collar { word: "white", letter: "W", tone: "#f4f1ea" },
-    Collar { word: "black", letter: "K", tone: "#3a3a3a" },
-    Collar { word: "brown", letter: "N", tone: "#86603f" },
-    Collar { word: "pink", letter: "I", tone: "#f0a3bb" },
+    Collar { word: "red", letter: "R", tone: "#c8372d", ink: LIGHT },
+    Collar { word: "blue", letter: "B", tone: "#2f62c4", ink: LIGHT },
+    Collar { word: "yellow", letter: "Y", tone: "#f2c53d", ink: DARK },
+    Collar { word: "green", letter: "G", tone: "#2e8b57", ink: DARK },
+    Collar { word: "orange", letter: "O", tone: "#ef8a33", ink: DARK },
+    Collar { word: "purple", letter: "P", tone: "#7a4fb0", ink: LIGHT },
+    Collar { word: "white", letter: "W", tone: "#f4f1ea", ink: DARK },
+    Collar { word: "black", letter: "K", tone: "#3a3a3a", ink: LIGHT },
+    Collar { word: "brown", letter: "N", tone: "#86603f", ink: LIGHT },
+    Collar { word: "pink", letter: "I", tone: "#f0a3bb", ink: DARK },
 ];
 
 pub const PATTERNS: &[&str] = &["plain", "stripes", "dots", "checks"];
@@ -61,25 +66,25 @@ pub fn cue(name: &str, marks: &str) -> Markup {
 /// The band alone.
 pub fn band(name: &str, marks: &str) -> Markup {
     let first: String = name.chars().next().map(|c| c.to_uppercase().collect()).unwrap_or_default();
-    let (letter, tone, pattern) = match collar_of(marks) {
-        Some((collar, pattern)) => (collar.letter.to_owned(), collar.tone, pattern),
-        None => (first, "#b9b2a6", "plain"),
+    let (letter, tone, ink, pattern) = match collar_of(marks) {
+        Some((collar, pattern)) => (collar.letter.to_owned(), collar.tone, collar.ink, pattern),
+        None => (first, "#b9b2a6", DARK, "plain"),
     };
     html! {
         svg class="band" viewBox="0 0 44 44" width="44" height="44" aria-hidden="true" focusable="false" {
             rect x="1.5" y="1.5" width="41" height="41" rx="9" fill=(tone) stroke="currentColor" stroke-width="3" {}
             @match pattern {
                 "stripes" => {
-                    path d="M4 12 12 4 M4 24 24 4 M4 36 36 4 M8 40 40 8 M20 40 40 20 M32 40 40 32" stroke="#000000" stroke-width="2.5" {}
+                    path d="M4 12 12 4 M4 24 24 4 M4 36 36 4 M8 40 40 8 M20 40 40 20 M32 40 40 32" stroke=(ink) stroke-width="2.5" {}
                 }
                 "dots" => {
                     @for (x, y) in [(8, 8), (22, 7), (36, 8), (7, 22), (37, 22), (8, 36), (22, 37), (36, 36)] {
-                        circle cx=(x) cy=(y) r="3" fill="#000000" {}
+                        circle cx=(x) cy=(y) r="3" fill=(ink) {}
                     }
                 }
                 "checks" => {
                     @for (x, y) in [(3, 3), (24, 3), (13, 13), (34, 13), (3, 24), (24, 24), (13, 34), (34, 34)] {
-                        rect x=(x) y=(y) width="8" height="8" fill="#000000" {}
+                        rect x=(x) y=(y) width="8" height="8" fill=(ink) {}
                     }
                 }
                 _ => {}

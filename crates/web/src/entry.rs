@@ -6,7 +6,7 @@ use axum::response::{IntoResponse as _, Redirect, Response};
 use maud::{Markup, html};
 use serde_json::Value;
 
-use whelpward_app::{AnswerTo, AppError, Correction, answer, correct, undo};
+use whelpward_app::{AnswerTo, AppError, Correction, Saved, answer, correct, undo};
 use whelpward_core::book::{AboutPup, Fact, FactId, Kind, history};
 use whelpward_core::record::{Values, entries};
 
@@ -135,8 +135,17 @@ pub async fn save(here: Here, Path(which): Path<Which>, typed: Form) -> Result<R
 
 pub async fn take_back(here: Here, typed: Form) -> Result<Response, Fault> {
     let entry = typed.fact("entry").ok_or(Fault::BadForm)?;
-    let undone = undo(&here.book, &here.who(), here.litter, Some(entry), here.now).await?;
-    let id = here.visit.home.tell(undone.saved);
+    // One tap that saved several entries takes all of them back.
+    let told = here.visit.home.told(entry).map(|t| t.facts.iter().map(|f| f.id).collect::<Vec<_>>());
+    let mut all: Option<Saved> = None;
+    for one in told.filter(|ids| !ids.is_empty()).unwrap_or_else(|| vec![entry]) {
+        let saved = undo(&here.book, &here.who(), here.litter, Some(one), here.now).await?.saved;
+        match &mut all {
+            None => all = Some(saved),
+            Some(all) => all.read_back = format!("{} {}", all.read_back, saved.read_back),
+        }
+    }
+    let id = all.and_then(|saved| here.visit.home.tell(saved));
     let back = back_address(typed.get("back")).unwrap_or_else(|| here.to("now"));
     let mark = if back.contains('?') { '&' } else { '?' };
     let address = id.map_or_else(|| back.clone(), |id| format!("{back}{mark}saved={id}"));

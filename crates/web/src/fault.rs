@@ -20,6 +20,8 @@ pub enum Fault {
     WrongToken,
     #[error("the form does not read")]
     BadForm,
+    #[error("a computation ended early")]
+    NoAnswer,
     #[error(transparent)]
     App(#[from] AppError),
 }
@@ -32,6 +34,7 @@ impl IntoResponse for Fault {
             Self::WrongOrigin => (StatusCode::FORBIDDEN, say("fault-refused"), say("fault-origin-text")),
             Self::WrongToken => (StatusCode::FORBIDDEN, say("fault-refused"), say("fault-token-text")),
             Self::BadForm => (StatusCode::BAD_REQUEST, say("fault-refused"), say("fault-form-text")),
+            Self::NoAnswer => (StatusCode::INTERNAL_SERVER_ERROR, say("fault-no-answer"), say("fault-no-answer-text")),
             Self::App(AppError::Store(error)) => {
                 // What the database said is for the person at the computer, not for the page.
                 eprintln!("the book: {error}");

@@ -142,6 +142,14 @@ pub fn field(name: &str, label: &str, mode: &str, value: &str, hint: &str) -> Ma
     }
 }
 
+/// The place of the drawn keys, with their spoken names; script draws them.
+pub fn pad(kind: &str) -> Markup {
+    html! {
+        div class="pad" data-pad=(kind) data-clear=(say("pad-clear")) data-remove=(say("pad-remove"))
+            data-point=(say("pad-point")) data-half=(say("pad-half")) {}
+    }
+}
+
 /// One labelled choice.
 pub fn choice(name: &str, label: &str, options: &[(String, String)], chosen: &str) -> Markup {
     html! {

@@ -5,7 +5,7 @@ use maud::{DOCTYPE, Markup, html};
 use crate::assets::address;
 use crate::form::button;
 use crate::here::{Here, Shelf, Visit};
-use crate::words::say;
+use crate::words::{say, tell};
 use whelpward_core::book::{Fact, Kind};
 
 /// The part of the app in which a page stands.
@@ -90,7 +90,19 @@ fn document(title: &str, place: &str, class: &str, is_left_handed: bool, inside:
             body {
                 a class="skip" href="#main" { (say("skip")) }
                 (inside)
+                (wipe())
             }
+        }
+    }
+}
+
+/// Locks the glass for some seconds so that it can be wiped. Only script can; without it nothing
+/// is shown.
+fn wipe() -> Markup {
+    html! {
+        template data-wipe {
+            button type="button" class="quiet wipe" data-wipe-start { (say("wipe")) }
+            div class="locked" role="alert" data-wipe-lock data-text=(tell("wipe-locked", &[("seconds", "{}".into())])) {}
         }
     }
 }

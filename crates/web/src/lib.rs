@@ -9,10 +9,12 @@
 
 mod assets;
 mod birth;
+mod box_page;
 mod chart;
 mod check;
 mod cue;
 mod entry;
+mod equipment;
 mod fault;
 mod feed;
 mod form;

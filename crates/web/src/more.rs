@@ -16,7 +16,10 @@ pub async fn page(here: Here) -> Markup {
         ("timetable", "timetable-title"),
         ("sheet", "sheet-title"),
         ("check", "check-dam-title"),
-        ("measure?kind=box_temperature_c", "now-box"),
+        ("box", "now-box"),
+        ("milk/compare", "compare-title"),
+        ("milk/blend", "blend-title"),
+        ("equipment", "equipment-title"),
         ("settings", "settings-title"),
     ];
     let body = html! {

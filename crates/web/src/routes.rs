@@ -10,7 +10,10 @@ use tower_http::compression::CompressionLayer;
 
 use crate::fault::Fault;
 use crate::guard::{LARGEST_BODY, guard};
-use crate::{Home, assets, birth, check, entry, feed, help, litter, milk, more, now, print, pup, settings, start};
+use crate::{
+    Home, assets, birth, box_page, check, entry, equipment, feed, help, litter, milk, more, now, print, pup, settings,
+    start,
+};
 use crate::{timetable, weigh};
 
 /// One address.
@@ -51,6 +54,7 @@ ways! {
     get  "/{shelf}/{litter}/check"          check::page;
     post "/{shelf}/{litter}/check"          check::save;
     get  "/{shelf}/{litter}/measure"        check::measure_page;
+    get  "/{shelf}/{litter}/box"            box_page::page;
     get  "/{shelf}/{litter}/birth"          birth::page;
     post "/{shelf}/{litter}/birth"          birth::save;
     get  "/{shelf}/{litter}/litter"         litter::page;
@@ -59,6 +63,9 @@ ways! {
     get  "/{shelf}/{litter}/milk"           milk::page;
     post "/{shelf}/{litter}/milk"           milk::save;
     post "/{shelf}/{litter}/milk/mixed"     milk::mixed;
+    get  "/{shelf}/{litter}/milk/compare"   milk::compare::page;
+    get  "/{shelf}/{litter}/milk/blend"     milk::blend::page;
+    get  "/{shelf}/{litter}/equipment"      equipment::page;
     get  "/{shelf}/{litter}/timetable"      timetable::page;
     get  "/{shelf}/{litter}/help"           help::page;
     get  "/{shelf}/{litter}/vet"            print::vet_page;

@@ -15,6 +15,10 @@ static CATALOGUE: LazyLock<FluentBundle<FluentResource>> = LazyLock::new(|| {
         FluentBundle::new_concurrent(vec![unic_langid::LanguageIdentifier::from_bytes(b"en").unwrap_or_default()]);
     // No marks around what is put in: the whole page is left to right.
     bundle.set_use_isolating(false);
+    // A trial language for the tests of the pages; a released program has none.
+    if cfg!(debug_assertions) && std::env::var_os("WHELPWARD_TRIAL_LANGUAGE").is_some() {
+        bundle.set_transform(Some(lengthened));
+    }
     for name in English::iter() {
         let Some(file) = English::get(&name) else { continue };
         let text = String::from_utf8_lossy(&file.data).into_owned();
@@ -24,6 +28,39 @@ static CATALOGUE: LazyLock<FluentBundle<FluentResource>> = LazyLock::new(|| {
     }
     bundle
 });
+
+/// A text with accents and about two fifths longer, as in a wordier language: what does not come
+/// from the catalogue, or has no room, is seen at once.
+fn lengthened(text: &str) -> std::borrow::Cow<'_, str> {
+    let letter = |c: char| match c {
+        'a' => "áá",
+        'e' => "éé",
+        'i' => "íí",
+        'o' => "óó",
+        'u' => "úú",
+        'y' => "ýý",
+        'n' => "ññ",
+        's' => "šš",
+        'l' => "łł",
+        'A' => "Á",
+        'E' => "É",
+        'I' => "Í",
+        'O' => "Ó",
+        'U' => "Ú",
+        'Y' => "Ý",
+        'N' => "Ñ",
+        'S' => "Š",
+        _ => "",
+    };
+    let mut long = String::with_capacity(text.len() * 2);
+    for c in text.chars() {
+        match letter(c) {
+            "" => long.push(c),
+            other => long.push_str(other),
+        }
+    }
+    long.into()
+}
 
 /// The text of a key.
 #[must_use]
@@ -49,4 +86,26 @@ pub fn tell(key: &str, values: &[(&'static str, FluentValue<'_>)]) -> String {
 #[must_use]
 pub fn word(prefix: &str, word: &str) -> String {
     tell(&format!("{prefix}-{}", word.replace('_', "-")), &[])
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_trial_language_is_two_fifths_longer_than_the_catalogue() {
+        let mut plain = 0;
+        let mut long = 0;
+        for name in English::iter() {
+            let file = English::get(&name).unwrap();
+            for line in String::from_utf8_lossy(&file.data).lines() {
+                let Some((_, text)) = line.split_once(" = ") else { continue };
+                plain += text.chars().count();
+                long += lengthened(text).chars().count();
+            }
+        }
+        #[expect(clippy::cast_precision_loss, reason = "some thousands of letters")]
+        let ratio = long as f64 / plain as f64;
+        assert!(ratio >= 1.38, "{ratio}");
+    }
 }

@@ -91,6 +91,9 @@ fn from_tables() -> BTreeSet<String> {
     add("first", &["breathing", "dried", "palate", "colostrum_seen"]);
     add("first-tap", &["breathing", "dried", "palate", "colostrum_seen"]);
     add("key", &["weight", "weight_g", "taken_ml", "offered_ml", "value", "weight_before_g", "weight_after_g"]);
+    add("part", &["energy", "water", "protein", "fat", "carbohydrate", "lactose", "calcium", "phosphorus"]);
+    add("aim", &["mature", "day21"]);
+    add("against", &["below", "within", "above", "none"]);
     add("milk-kind", &["puppy_powder", "puppy_ready", "goat", "goat_powder", "cow", "bitch", "home_blend", "other"]);
     keys
 }

@@ -6,7 +6,8 @@ use jiff::Timestamp;
 use serde_json::{Value, json};
 use whelpward_app as app;
 use whelpward_app::{
-    Amount, Birth, Correction, FeedGiven, FolderLoaded, Leave, Loaded, Mixed, Observation, Register, Saved, Weight,
+    Amount, Birth, Correction, FeedGiven, FolderLoaded, Leave, Loaded, Mixed, Observation, Register, Saved, Seen,
+    Weight,
 };
 use whelpward_core::book::{FactId, FactJson, Kind, Question, Values};
 use whelpward_core::record::format::{Key, Shape};
@@ -258,6 +259,7 @@ async fn feed(open: &Open, ask: args::Feed) -> Result<String, Failed> {
         amount,
         milk: ask.milk.clone(),
         note: ask.when.note.clone(),
+        rectal_temperature_c: None,
         is_kept: ask.keep,
     };
     let question = |error: app::AppError| match error {
@@ -325,8 +327,7 @@ async fn check(open: &Open, ask: args::Check) -> Result<String, Failed> {
         litter: loaded.id,
         pup,
         at: time::read(ask.when.at.as_deref(), &loaded.zone(), open.now)?,
-        kind,
-        value,
+        seen: vec![Seen { kind, value }],
         note: ask.when.note,
     };
     show::saved(&app::check(&open.book, &open.who, observation, open.now).await?, ask.out.json)

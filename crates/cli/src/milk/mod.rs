@@ -215,9 +215,9 @@ fn pup(ask: &Compare, facts: Option<&Facts>) -> Result<(Option<PupId>, Grams, f6
     let weight = ask.weight_g.as_deref().map(|t| checked("--weight-g", t, 30.0, 25_000.0)).transpose()?;
     let given = (weight.and_then(|g| Grams::new(g).ok()), ask.day.map(|d| f64::from(d) * 24.0));
     let of_folder = facts.and_then(|facts| report::lightest(facts, now(facts, ask.at)));
-    let example = (Grams::new(300.0).map_err(|e| e.to_string())?, 7.0 * 24.0);
     let is_asked = given.0.is_some() || given.1.is_some();
-    let (pup, (weight, age_h)) = of_folder.map_or((None, example), |(pup, weight, age)| (Some(pup), (weight, age)));
+    let (pup, (weight, age_h)) =
+        of_folder.map_or((None, report::EXAMPLE_PUP), |(pup, weight, age)| (Some(pup), (weight, age)));
     Ok((pup.filter(|_| !is_asked), given.0.unwrap_or(weight), given.1.unwrap_or(age_h)))
 }
 

@@ -252,10 +252,17 @@ fn labour(facts: &Facts, now: Timestamp, found: &mut Vec<Finding>) {
 
 /// The box against its target.
 pub fn box_findings(facts: &Facts, now: Timestamp, found: &mut Vec<Finding>, missing: &mut Vec<String>) {
-    let Some(age) = facts.litter.whelped_at.map(|at| hours_between(at, now).get()).filter(|h| *h < 35.0 * 24.0) else {
+    let Some(age) = facts
+        .litter
+        .whelped_at
+        .map(|at| hours_between(at, now).get())
+        .filter(|h| *h < limits::BOX_TARGET_UNTIL_H.value)
+    else {
         return;
     };
-    let Some(check) = facts.latest(None, K::BoxTemperature).filter(|c| hours_between(c.at, now).get() <= 24.0) else {
+    let Some(check) =
+        facts.latest(None, K::BoxTemperature).filter(|c| hours_between(c.at, now).get() <= limits::BOX_READING_H.value)
+    else {
         missing.push("box temperature not recorded in the last 24 h".into());
         return;
     };

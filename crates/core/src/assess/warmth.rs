@@ -40,7 +40,8 @@ pub struct ColdSpell {
     pub rewarming: Option<f64>,
 }
 
-fn is_cold(age_h: f64, t: Celsius) -> bool {
+/// Below the limit for the age: no milk.
+pub fn is_cold(age_h: f64, t: Celsius) -> bool {
     t.millidegrees() < limits::cold_below(age_h).value.millidegrees()
 }
 

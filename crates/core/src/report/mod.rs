@@ -4,8 +4,10 @@
 //! can hold one that has not passed the limits.
 
 pub mod assess;
+pub mod box_temperature;
 mod build;
 pub mod clock;
+mod equipment;
 pub mod milk;
 mod red_flags;
 mod texts;
@@ -16,6 +18,7 @@ use serde::Serialize;
 
 pub use build::{Line, today};
 pub use clock::clock;
+pub use equipment::{Equipment, TubeLine, equipment};
 pub use red_flags::{RedFlags, red_flags};
 
 /// Version of this shape; it grows, and changes its number when a name changes its meaning.

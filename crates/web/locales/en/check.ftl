@@ -97,3 +97,22 @@ value-little = little
 value-refuses-pups = refuses pups
 value-begun = begun
 value-over = over
+
+# The box over time.
+box-target = The target now is { $low } to { $high }.
+box-enter = New reading
+box-never = No temperature of the box was written down yet.
+box-old = The box was at { $temperature }, { $at }. That is more than a day ago: read it again.
+box-below = The box was at { $temperature }, { $at }: below its target.
+box-within = The box was at { $temperature }, { $at }: within its target.
+box-above = The box was at { $temperature }, { $at }: above its target.
+box-no-target = The box was at { $temperature }, { $at }. There is no target for this time.
+box-key = Light field: the target for the age. A dot is within it, ▲ above, ▼ below. Under the axis: a line is a birth, a cross a pup too cold to feed. Where no line joins the points, nobody read the box for a day.
+box-against = Against the target
+against-below = below
+against-within = within
+against-above = above
+against-none = no target
+box-events = What else happened
+box-born = { $at }: { $pup } was born.
+box-cold-pup = { $at }: { $pup } was at { $temperature }, too cold to feed.

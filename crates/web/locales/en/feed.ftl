@@ -13,6 +13,7 @@ feed-not-planned = No feed is planned for this pup. What it took can always be w
 feed-early = Not due before { $at }.
 feed-as-planned = Fed { $amount }: { $pup }
 feed-checked-as-planned = Checked, and fed { $amount }: { $pup }
+feed-rectal = Rectal temperature, if you took it
 feed-temperature = Take its temperature
 feed-check = Check it
 feed-other = Another amount

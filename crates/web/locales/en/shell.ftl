@@ -15,6 +15,12 @@ saved = Saved
 undo = Take back
 wrong-pup = Wrong pup
 finish = Finish
+wipe = Wipe the screen
+wipe-locked = Locked for wiping: { $seconds } s
+pad-clear = clear
+pad-remove = remove the last digit
+pad-point = decimal point
+pad-half = .5, and a half
 why = Why?
 rule = Rule:
 time = Time
@@ -56,6 +62,8 @@ fault-origin-text = This was sent from a page that is not ours. Nothing was chan
 fault-token-text = This page is older than the program's key, or cookies are switched off. Nothing was changed. Go back, reload the page, and send it again.
 fault-form-text = The form did not read. Nothing was changed.
 fault-book-text = The book could not be used: { $why }. What you typed is still on the page before; go back to it.
+fault-no-answer = Not worked out
+fault-no-answer-text = The program could not work this out. Change what was asked for, or restart the program.
 fault-go-back = Nothing that was saved is lost.
 
 # Units and other single words.

@@ -2,9 +2,11 @@
 //! with the finding in one sentence, and a table of the same numbers beside each.
 
 mod bars;
+mod box_line;
 mod weights;
 
 pub use bars::{gains, intake};
+pub use box_line::box_line;
 pub use weights::{Axes, small, weights};
 
 use jiff::Timestamp;

@@ -16,7 +16,7 @@ use whelpward_core::report::{Feed, PupLine, Today};
 
 use crate::cue::{band, cue};
 use crate::fault::Fault;
-use crate::form::{button, choice, form, not_now, wrong};
+use crate::form::{button, choice, form, not_now, pad, wrong};
 use crate::here::Here;
 use crate::layout::{Tab, page as frame};
 use crate::show::{amount, at_most, how, instant, ml, sentence, when, when_iso};
@@ -82,7 +82,8 @@ fn fed_lately<'h>(here: &'h Here, name: &str, since: Option<i64>) -> Option<&'h 
         .max_by_key(|f| f.at)
 }
 
-fn shown(here: &Here, today: &Today, pup: Option<FactId>, since: Option<i64>, problem: Option<&str>) -> Markup {
+/// `refused`: what is wrong, and the temperature that was typed.
+fn shown(here: &Here, today: &Today, pup: Option<FactId>, since: Option<i64>, refused: Option<(&str, &str)>) -> Markup {
     let parts = round(today);
     let chosen = pup.and_then(|id| here.pups_here().into_iter().find(|(p, _)| *p == id));
     let body = html! {
@@ -92,7 +93,7 @@ fn shown(here: &Here, today: &Today, pup: Option<FactId>, since: Option<i64>, pr
                 a class="button quiet" href=(here.to("now")) { (say("finish")) }
             }
             @match chosen {
-                Some((id, pup)) => { (one(here, today, &parts, id, pup, since, problem)) }
+                Some((id, pup)) => { (one(here, today, &parts, id, pup, since, refused)) }
                 None => {
                     h1 { (say(if parts.is_empty() { "feed-nothing" } else { "feed-all-done" })) }
                     @if let Some(round) = today.rounds.first() {
@@ -120,7 +121,7 @@ fn one(
     id: FactId,
     pup: &Pup,
     since: Option<i64>,
-    problem: Option<&str>,
+    refused: Option<(&str, &str)>,
 ) -> Markup {
     let name = pup.id.0.as_str();
     let line = today.pups.iter().find(|p| p.pup == name);
@@ -136,7 +137,7 @@ fn one(
     };
     html! {
         h1 class="subject" { (cue(name, &pup.marks)) }
-        (wrong(problem))
+        (wrong(refused.map(|r| r.0)))
         @if let Some(fed) = fed_lately(here, name, since) {
             p class="note" { (tell("feed-fed", &[
                 ("amount", fed.at_most().map_or_else(|| say("not-recorded"), |a| ml(a.get())).into()),
@@ -144,7 +145,7 @@ fn one(
             ])) }
         }
         @match (feed, withheld) {
-            (Some(feed), _) => { (planned(here, id, feed, since)) }
+            (Some(feed), _) => { (planned(here, id, feed, since, refused.map_or("", |r| r.1))) }
             (None, Some(why)) => { section class="gate" { h2 { (say("feed-no-milk")) } p { (sentence(why)) } } }
             (None, None) => { p { (say("feed-not-planned")) } }
         }
@@ -165,7 +166,7 @@ fn since_text(since: Option<i64>) -> String {
 }
 
 /// The planned amount, and one button that says what was done.
-fn planned(here: &Here, id: FactId, feed: &Feed, since: Option<i64>) -> Markup {
+fn planned(here: &Here, id: FactId, feed: &Feed, since: Option<i64>, temperature: &str) -> Markup {
     let is_early = instant(&feed.at) > here.now;
     html! {
         section class="dose" {
@@ -177,11 +178,19 @@ fn planned(here: &Here, id: FactId, feed: &Feed, since: Option<i64>) -> Markup {
                 p class="condition" { (tell("only-after", &[("what", feed.only_after.join(", ").into())])) }
             }
         }
-        (button(&here.visit, &here.to("feed"), "primary save", &[
-            ("pup", &id.to_string()), ("what", "planned"), ("since", &since_text(since)),
-        ], &html! {
-            @if feed.only_after.is_empty() { (tell("feed-as-planned", &[("amount", amount(feed).into()), ("pup", feed.pup.as_str().into())])) }
-            @else { (tell("feed-checked-as-planned", &[("amount", amount(feed).into()), ("pup", feed.pup.as_str().into())])) }
+        (form(&here.visit, &here.to("feed"), &html! {
+            input type="hidden" name="pup" value=(id);
+            input type="hidden" name="what" value="planned";
+            input type="hidden" name="since" value=(since_text(since));
+            @if feed.only_after.is_empty() {
+                button class="primary save" type="submit" { (tell("feed-as-planned", &[("amount", amount(feed).into()), ("pup", feed.pup.as_str().into())])) }
+            } @else {
+                // What was read is written down with the feed; a reading that forbids it stops it.
+                label class="number small" { span { (say("feed-rectal")) }
+                    input type="text" name="rectal_temperature_c" value=(temperature) inputmode="decimal" autocomplete="off" enterkeyhint="done" maxlength="6";
+                    span class="unit" { "°C" } }
+                button class="primary save" type="submit" { (tell("feed-checked-as-planned", &[("amount", amount(feed).into()), ("pup", feed.pup.as_str().into())])) }
+            }
         }))
     }
 }
@@ -198,7 +207,7 @@ fn other_amount(here: &Here, id: FactId, feed: Option<&Feed>, since: Option<i64>
                 label class="number" { span { (say("feed-taken")) }
                     input type="text" name="taken_ml" inputmode="decimal" autocomplete="off" enterkeyhint="done" maxlength="6" data-number;
                     span class="unit" { "mL" } }
-                div class="pad" data-pad="decimal" {}
+                (pad("decimal"))
                 button class="primary" type="submit" data-save=(tell("feed-save-value", &[("value", "{}".into())])) { (say("feed-save")) }
                 (choice("method", &say("feed-method"), &methods, feed.map_or("bottle", |f| f.method.as_str())))
                 (not_now())

@@ -25,7 +25,7 @@ pub async fn save(here: Here, typed: Form) -> Result<Response, Fault> {
     let next = format!("feed?since={began}");
     let today = || whelpward_core::report::today(here.facts(), here.now);
     let refused = |text: &str| {
-        let page = super::shown(&here, &today(), Some(pup), since, Some(text));
+        let page = super::shown(&here, &today(), Some(pup), since, Some((text, typed.get("rectal_temperature_c"))));
         (StatusCode::UNPROCESSABLE_ENTITY, page).into_response()
     };
     let at = match typed.at(&here) {
@@ -65,9 +65,14 @@ pub async fn save(here: Here, typed: Form) -> Result<Response, Fault> {
         amount,
         milk: None,
         note: None,
+        rectal_temperature_c: typed.filled("rectal_temperature_c"),
         is_kept: typed.get("kept") == "yes",
     };
     match feed(&here.book, &here.who(), given, here.now).await {
+        // Too cold or too hot for the planned feed: the reading is saved, and the pup stays in hand.
+        Ok(saved) if saved.facts.iter().all(|f| f.kind != Kind::Feed) => {
+            Ok(here.after(&format!("{next}&pup={pup}"), saved))
+        }
         Ok(saved) => Ok(here.after(&next, saved)),
         Err(AppError::Ask(ask)) => Ok(again(&here, &typed, &ask)),
         Err(AppError::Refused { what, allowed }) => {

@@ -13,7 +13,7 @@ use whelpward_core::record::{Facts, Pup, WeightUnit};
 
 use crate::cue::{band, cue};
 use crate::fault::Fault;
-use crate::form::{Form, form, not_now, wrong};
+use crate::form::{Form, form, not_now, pad, wrong};
 use crate::here::Here;
 use crate::layout::{Tab, page as frame};
 use crate::show::{weight, when};
@@ -101,7 +101,7 @@ fn one(here: &Here, round: &Round<'_>, id: FactId, typed: &str, problem: Option<
                 input type="hidden" name="since" value=(round.since.as_millisecond());
                 (wrong(problem))
                 (weight_field(unit, typed))
-                div class="pad" data-pad=(if unit == WeightUnit::Gram { "whole" } else { "decimal" }) {}
+                (pad(if unit == WeightUnit::Gram { "whole" } else { "decimal" }))
                 button class="primary save" type="submit"
                     data-save=(tell("weigh-save-value", &[("pup", pup.id.0.as_str().into()), ("value", "{}".into()), ("unit", unit_sign(unit).into())])) {
                     (tell("weigh-save", &[("pup", pup.id.0.as_str().into())]))

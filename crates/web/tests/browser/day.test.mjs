@@ -11,7 +11,7 @@ after(async () => {
 });
 
 async function fill(page, name, text) {
-  await page.locator(`[name="${name}"]`).first().fill(text);
+  await page.locator(`[name="${name}"]:not([type=hidden])`).first().fill(text);
 }
 
 async function aDay(who, name, hasScript) {

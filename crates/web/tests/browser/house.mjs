@@ -12,13 +12,13 @@ export const STARTS = "2026-11-25T20:00:00Z";
 const axe = readFileSync(fileURLToPath(import.meta.resolve("axe-core/axe.min.js")), "utf8");
 
 /** Starts the program on a free port of this computer. */
-export async function house(startsAt = STARTS) {
+export async function house(startsAt = STARTS, env = {}) {
   const program = process.env.WHELPWARD_BIN;
   if (!program) throw new Error("WHELPWARD_BIN names the program; scripts/browser-test sets it");
   const folder = mkdtempSync(join(tmpdir(), "whelpward-pages-"));
   const child = spawn(program, ["serve", "--port", "0", "--data", folder, "--starts-at", startsAt], {
     stdio: ["ignore", "pipe", "inherit"],
-    env: { ...process.env, TZ: "Europe/Berlin", WHELPWARD_DATABASE: "" },
+    env: { ...process.env, TZ: "Europe/Berlin", WHELPWARD_DATABASE: "", ...env },
   });
   const address = await new Promise((resolve, reject) => {
     let text = "";
@@ -173,12 +173,17 @@ export async function examples(who) {
   return who.page.$$eval("a.card", (links) => Object.fromEntries(links.filter((l) => l.pathname.startsWith("/example/")).map((l) => [l.querySelector("strong").innerText, l.pathname.replace(/\/now$/, "")])));
 }
 
+let empty;
+/** A page of nobody's, to look at pictures in. */
+export async function blank() {
+  empty ??= (await (await browser()).newContext()).newPage();
+  return empty;
+}
+
 /** Mean relative luminance of what a page shows, by the WCAG formula, and the share of lit pixels. */
 export async function luminance(who) {
   const shot = (await who.page.screenshot()).toString("base64");
-  const context = await (await browser()).newContext();
-  const blank = await context.newPage();
-  const measured = await blank.evaluate(async (png) => {
+  const measured = await (await blank()).evaluate(async (png) => {
     const image = new Image();
     image.src = `data:image/png;base64,${png}`;
     await image.decode();
@@ -196,6 +201,20 @@ export async function luminance(who) {
     }
     return { mean: sum / (data.length / 4), lit: lit / (data.length / 4) };
   }, shot);
-  await context.close();
   return measured;
+}
+
+/** The pages of a litter that stand under a name of their own. */
+export const PAGES = ["now", "weigh", "feed", "check", "litter", "birth", "milk", "milk/compare", `milk/blend?food=goat_milk&food=cream&food=egg_yolk&food=cottage_cheese&volume_ml=200&spread=0.5&at_most=&aim=mature&step_g=1`, "box", "equipment", "timetable", "help", "vet", "sheet", "more", "settings", "measure?kind=box_temperature_c"];
+
+/** Every page there is, of the example with the most to show; and the four examples. */
+export async function everyPage(who) {
+  const places = await examples(who);
+  const place = places.Heather;
+  await who.page.goto(`${place}/now`);
+  const pup = (await who.page.locator("a[href*='/pup/']").first().getAttribute("href")).split("/").at(-1);
+  await who.page.goto(`${place}/pup/${pup}`);
+  const entry = (await who.page.locator("a[href*='/entry/']").first().getAttribute("href")).split("/").at(-1);
+  const every = ["/", "/new", "/white", ...PAGES.map((p) => `${place}/${p}`), `${place}/pup/${pup}`, `${place}/check?pup=${pup}`, `${place}/weigh?pup=${pup}`, `${place}/entry/${entry}`, `${places["Windward"] ?? Object.values(places)[0]}/now`];
+  return { places, place, pup, every };
 }

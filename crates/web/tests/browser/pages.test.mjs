@@ -5,7 +5,7 @@ import assert from "node:assert/strict";
 import { mkdirSync } from "node:fs";
 import { fileURLToPath } from "node:url";
 import { after, before, test } from "node:test";
-import { endBrowser, examples, house, luminance, person, SIZES } from "./house.mjs";
+import { endBrowser, everyPage, house, luminance, PAGES, person, SIZES } from "./house.mjs";
 
 const at = await house();
 after(async () => {
@@ -13,20 +13,13 @@ after(async () => {
   await at.end();
 });
 
-const PAGES = ["now", "weigh", "feed", "check", "litter", "birth", "milk", "timetable", "help", "vet", "sheet", "more", "settings", "measure?kind=box_temperature_c"];
 const THEMES = ["day", "night", "print"];
 let places;
 let every;
 
 before(async () => {
   const who = await person(at);
-  places = await examples(who);
-  const place = places.Heather;
-  await who.page.goto(`${place}/now`);
-  const pup = (await who.page.locator("a[href*='/pup/']").first().getAttribute("href")).split("/").at(-1);
-  await who.page.goto(`${place}/pup/${pup}`);
-  const entry = (await who.page.locator("a[href*='/entry/']").first().getAttribute("href")).split("/").at(-1);
-  every = ["/", "/new", "/white", ...PAGES.map((p) => `${place}/${p}`), `${place}/pup/${pup}`, `${place}/check?pup=${pup}`, `${place}/weigh?pup=${pup}`, `${place}/entry/${entry}`, `${places["Windward"] ?? Object.values(places)[0]}/now`];
+  ({ places, every } = await everyPage(who));
   await who.close();
 });
 
@@ -96,12 +89,18 @@ test("a page is light: bytes and requests on the way", async () => {
   await session.send("Network.enable");
   await session.send("Network.setCacheDisabled", { cacheDisabled: true });
   let seen = new Map();
+  let open = 0;
+  session.on("Network.requestWillBeSent", () => { open += 1; });
+  session.on("Network.loadingFailed", () => { open -= 1; });
+  session.on("Network.loadingFinished", () => { open -= 1; });
   session.on("Network.responseReceived", (e) => seen.set(e.requestId, { type: e.type, bytes: 0 }));
   session.on("Network.loadingFinished", (e) => { if (seen.has(e.requestId)) seen.get(e.requestId).bytes = e.encodedDataLength; });
   let most = { path: "", html: 0, all: 0, requests: 0 };
   for (const path of every) {
     seen = new Map();
-    await who.page.goto(path, { waitUntil: "networkidle" });
+    await who.page.goto(path);
+    // What a page asks for late, it asks for when it has nothing else to do.
+    do await who.page.evaluate(() => new Promise((done) => { requestIdleCallback(done); })); while (open > 0);
     const of = (type) => [...seen.values()].filter((s) => s.type === type).reduce((sum, s) => sum + s.bytes, 0);
     const [html, css, js] = [of("Document"), of("Stylesheet"), of("Script")];
     const all = [...seen.values()].reduce((sum, s) => sum + s.bytes, 0);
@@ -160,13 +159,13 @@ test("pictures for the documents", { skip: !process.env.SCREENSHOTS }, async () 
   for (const [theme, size, names] of [
     ["night", SIZES.phone, ["now", "weigh", "feed"]],
     ["day", SIZES.desk, ["now", "litter"]],
-    ["day", SIZES.phone, ["sheet", "birth", "help"]],
+    ["day", SIZES.phone, ["sheet", "birth", "help", "box", PAGES.find((p) => p.startsWith("milk/blend"))]],
   ]) {
     const who = await inTheme(theme, size);
-    for (const name of all ? [...PAGES.slice(0, 13), "pup"] : names) {
+    for (const name of all ? [...PAGES, "pup"] : names) {
       const path = name === "pup" ? every.find((p) => p.includes("/pup/")) : `${places.Heather}/${name}`;
       await who.page.goto(path);
-      await who.page.screenshot({ path: `${folder}/${name}-${theme}-${size.width}.png`, fullPage: all });
+      await who.page.screenshot({ path: `${folder}/${name.split("?")[0].replace("/", "-")}-${theme}-${size.width}.png`, fullPage: all });
     }
     await who.close();
   }

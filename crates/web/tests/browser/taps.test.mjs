@@ -153,3 +153,54 @@ test("a wet finger's double touch types one digit, a sliding one types none", as
   await who.page.getByRole("status").getByText(/431/).waitFor();
   await who.close();
 });
+
+test("a second finger on the glass types nothing while the first is down", async () => {
+  const who = await someone();
+  const { at: place } = await litter(who, 2);
+  await who.page.goto(`${place}/weigh`);
+  const send = (key, type, pointerId) => who.page.locator(`[data-key="${key}"]`).evaluate((e, [type, pointerId]) => {
+    e.dispatchEvent(new PointerEvent(type, { pointerId, isPrimary: pointerId === 1, bubbles: true, cancelable: true }));
+  }, [type, pointerId]);
+  await send("4", "pointerdown", 1);
+  await send("9", "pointerdown", 2);
+  await send("9", "pointerup", 2);
+  await send("9", "click", 2);
+  await send("4", "pointerup", 1);
+  await send("4", "click", 1);
+  assert.equal(await who.page.locator("[data-number]").inputValue(), "4");
+  // The second finger alone is a finger like any other.
+  await send("9", "pointerdown", 2);
+  await send("9", "pointerup", 2);
+  await send("9", "click", 2);
+  assert.equal(await who.page.locator("[data-number]").inputValue(), "49");
+  await who.close();
+});
+
+test("the glass can be wiped: touches are locked for five seconds, counted down, and nothing is lost", async () => {
+  const who = await someone();
+  const { at: place } = await litter(who, 2);
+  await who.page.clock.install();
+  await who.page.goto(`${place}/weigh`);
+  await who.page.locator('[data-key="4"]').click();
+  await who.page.getByRole("button", { name: "Wipe the screen" }).click();
+  const lock = who.page.getByRole("alert");
+  assert.match(await lock.innerText(), /5 s/);
+  const box = await lock.boundingBox();
+  assert.ok(box.width >= 360 && box.height >= 740, "it lies over everything");
+  const under = await who.page.locator('[data-key="7"]').boundingBox();
+  await who.page.mouse.click(under.x + 10, under.y + 10);
+  await who.page.keyboard.press("7");
+  await who.page.clock.runFor(4000);
+  assert.match(await lock.innerText(), /1 s/);
+  await who.page.clock.runFor(1000);
+  assert.equal(await lock.count(), 0);
+  assert.equal(await who.page.locator("[data-number]").inputValue(), "4");
+  await who.page.locator('[data-key="7"]').click();
+  assert.equal(await who.page.locator("[data-number]").inputValue(), "47");
+  await who.close();
+  // Without script there is nothing to press.
+  const still = await someone({ javaScriptEnabled: false });
+  await still.page.goto(`${place}/weigh`);
+  assert.equal(await still.page.getByText("Wipe the screen").count(), 0);
+  await still.close();
+});

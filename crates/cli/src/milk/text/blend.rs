@@ -1,9 +1,9 @@
 //! A blend, or the limits that conflict.
 
 use whelpward_core::report::milk::{BlendReport, NoBlendReport};
-use whelpward_core::units::{Grams, number};
+use whelpward_core::units::{Grams, figure, number, signed_percent};
 
-use super::{Page, ml, plain, shown, strength};
+use super::{Page, ml, shown, strength};
 
 pub fn blend(report: &BlendReport) -> String {
     let mut page = Page::default();
@@ -33,9 +33,9 @@ pub fn blend(report: &BlendReport) -> String {
         page.row(&format!(
             "    {:<12}{:>9} {:<5} aim {:>7}  {off:>7}",
             r.nutrient,
-            plain(r.got),
+            figure(r.got),
             r.unit_in_100g,
-            plain(r.target)
+            figure(r.target)
         ));
     }
     if let Some(ratio) = report.calcium_to_phosphorus {
@@ -45,8 +45,8 @@ pub fn blend(report: &BlendReport) -> String {
         "    ",
         &format!(
             "All misses together: {} (0 is that milk; {} before rounding to the scale).",
-            plain(report.misses_percent),
-            plain(report.exact_misses_percent)
+            figure(report.misses_percent),
+            figure(report.exact_misses_percent)
         ),
     );
     if !report.is_proven_best {
@@ -63,8 +63,8 @@ pub fn blend(report: &BlendReport) -> String {
                 &format!(
                     "{}: without this limit the misses would be {} instead of {}.",
                     l.limit,
-                    plain(without),
-                    plain(report.exact_misses_percent)
+                    figure(without),
+                    figure(report.exact_misses_percent)
                 ),
             );
         }
@@ -75,7 +75,7 @@ pub fn blend(report: &BlendReport) -> String {
     if let Some(help) = &report.would_help_most {
         page.line(
             "    ",
-            &format!("What would help most: {} ({}): misses {}.", help.name, help.food, plain(help.misses_percent)),
+            &format!("What would help most: {} ({}): misses {}.", help.name, help.food, figure(help.misses_percent)),
         );
     }
     page.heading(&format!(
@@ -105,22 +105,11 @@ pub fn no_blend(none: &NoBlendReport) -> String {
     for c in &none.conflict {
         let least = c
             .would_have_to_allow
-            .map_or(String::new(), |l| format!("; with the others kept, {} is what it would have to be", plain(l)));
+            .map_or(String::new(), |l| format!("; with the others kept, {} is what it would have to be", figure(l)));
         page.line("  - ", &format!("{}{least}", c.limit));
     }
     if !none.conflict.is_empty() {
         page.line("", "hint: name another food with --with, or change one of these");
     }
     page.0.trim_end().to_owned()
-}
-
-/// `+18 %`, `-4 %`, `0 %`.
-fn signed_percent(percent: f64) -> String {
-    let text = number(percent.abs(), 0, false);
-    let sign = match percent {
-        _ if text == "0" => "",
-        p if p < 0.0 => "-",
-        _ => "+",
-    };
-    format!("{sign}{text} %")
 }

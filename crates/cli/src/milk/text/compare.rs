@@ -1,9 +1,9 @@
 //! Milks beside bitch's milk.
 
 use whelpward_core::report::milk::{CompareReport, MilkLine, PartsLine};
-use whelpward_core::units::{Grams, Kcal, number};
+use whelpward_core::units::{Grams, Kcal, figure, number};
 
-use super::{Page, ml, plain, shown, strength};
+use super::{Page, ml, shown, strength};
 
 /// One row of the table of parts.
 type Row = (&'static str, fn(&PartsLine) -> Option<f64>);
@@ -75,7 +75,7 @@ fn parts(page: &mut Page, milk: &MilkLine, like: Option<&MilkLine>) {
     let head = if bitch.is_some() { "bitch, 100 kcal" } else { "" };
     page.row(&format!("    {:<16}{:>10}{:>12}{:>13}{:>18}", "", "in 100 g", "in 100 mL", "in 100 kcal", head));
     for (name, of) in ROWS {
-        let cell = |value: Option<f64>| value.map_or("not known".into(), plain);
+        let cell = |value: Option<f64>| value.map_or("not known".into(), figure);
         let energy = energy.map_or(String::new(), |p| cell(of(p)));
         let bitch = bitch.map_or(String::new(), |p| cell(of(p)));
         page.row(&format!("    {name:<16}{:>10}{:>12}{energy:>13}{bitch:>18}", cell(of(weight)), cell(of(volume))));

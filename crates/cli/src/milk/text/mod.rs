@@ -6,7 +6,7 @@ mod mix;
 
 use textwrap::Options;
 use whelpward_core::milk::foods::Food;
-use whelpward_core::units::{KcalPerMl, Millilitres, QuantityRow, format_quantity, number};
+use whelpward_core::units::{KcalPerMl, Millilitres, QuantityRow, figure, format_quantity};
 
 pub use blend::{blend, no_blend};
 pub use compare::compare;
@@ -59,15 +59,6 @@ fn strength(value: f64) -> String {
     shown(value, &KcalPerMl::ROW)
 }
 
-fn plain(value: f64) -> String {
-    let decimals = match value.abs() {
-        v if v >= 100.0 => 0,
-        v if v >= 10.0 => 1,
-        _ => 2,
-    };
-    number(value, decimals, false)
-}
-
 pub fn foods(foods: &[Food]) -> String {
     let mut page = Page::default();
     page.line("", "Foods by id, with kcal (4/9/4), protein, fat, carbohydrate and lactose in 100 g. Figures marked * were not read in the table (data/foods.csv names each).");
@@ -81,11 +72,11 @@ pub fn foods(foods: &[Food]) -> String {
         page.row(&format!(
             "{:<20}{:>7}{:>9}{:>7}{:>7}{:>9}  {mark}{note}",
             food.id,
-            plain(c.kcal_per_100g()),
-            plain(c.protein),
-            plain(c.fat),
-            plain(c.carbohydrate),
-            plain(n.lactose)
+            figure(c.kcal_per_100g()),
+            figure(c.protein),
+            figure(c.fat),
+            figure(c.carbohydrate),
+            figure(n.lactose)
         ));
     }
     page.0

@@ -74,6 +74,9 @@ pub fn lightest(facts: &Facts, now: Timestamp) -> Option<(PupId, Grams, f64)> {
     pups.min_by(|a, b| a.1.get().total_cmp(&b.1.get()))
 }
 
+/// A pup to compare for where none was weighed yet: 300 g at seven days; its weight, age in hours.
+pub const EXAMPLE_PUP: (Grams, f64) = (Grams::of(300.0), 7.0 * 24.0);
+
 /// One milk.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct MilkLine {

@@ -7,8 +7,8 @@ mod mix;
 use schemars::JsonSchema;
 use serde::Serialize;
 
-pub use blend::{BlendReport, NoBlendReport, blend};
-pub use compare::{CompareReport, CompareRequest, MilkLine, Own, compare, lightest};
+pub use blend::{BlendReport, LimitLine, NoBlendReport, blend};
+pub use compare::{CompareReport, CompareRequest, EXAMPLE_PUP, MilkLine, Own, compare, lightest};
 pub use mix::{BathLine, MixPowder, MixReport, MixRequest, ThinLine, mix};
 
 use super::build::cite;

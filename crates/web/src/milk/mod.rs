@@ -1,4 +1,8 @@
-//! The shelf, the milk in use, and the card for mixing exactly this round.
+//! The shelf, the milk in use, and the card for mixing exactly this round; beside them the
+//! comparison with bitch's milk and the blend of what is in the kitchen.
+
+pub mod blend;
+pub mod compare;
 
 use axum::http::StatusCode;
 use axum::response::{IntoResponse as _, Response};
@@ -45,6 +49,10 @@ fn shown(here: &Here, typed: Option<&Form>, problem: Option<&str>, look: Option<
             }
         }
         (shelf(here))
+        p class="row" {
+            a class="button" href=(here.to("milk/compare")) { (say("compare-title")) }
+            a class="button" href=(here.to("milk/blend")) { (say("blend-title")) }
+        }
         (new_milk(here, typed))
     };
     frame(here, &say("milk-title"), Tab::More, &body)
@@ -52,6 +60,9 @@ fn shown(here: &Here, typed: Option<&Form>, problem: Option<&str>, look: Option<
 
 fn grams(value: f64) -> String {
     format_quantity(value, &Grams::ROW)
+}
+fn strength(value: f64) -> String {
+    format_quantity(value, &KcalPerMl::ROW)
 }
 fn celsius(value: f64) -> String {
     format_quantity(value, &Celsius::ROW)
@@ -78,7 +89,7 @@ pub fn card(here: &Here, batch: &BatchLine) -> Markup {
             }))
             details class="fold" {
                 summary { (say("why")) }
-                p { (tell("mix-strength", &[("strength", format_quantity(batch.strength_kcal_per_ml, &KcalPerMl::ROW).into())])) }
+                p { (tell("mix-strength", &[("strength", strength(batch.strength_kcal_per_ml).into())])) }
                 ul { @for cite in &batch.sources { li { (cite.source) } } }
             }
         }
@@ -137,7 +148,7 @@ fn shelf(here: &Here) -> Markup {
                 @for milk in &here.facts().milks {
                     li class="card" {
                         strong { (milk.id) }
-                        @if let Some(strength) = milk.label_strength { span { (format_quantity(strength.get(), &KcalPerMl::ROW)) } }
+                        @if let Some(kcal) = milk.label_strength { span { (strength(kcal.get())) } }
                         @if let Some(recipe) = &milk.recipe { span { (tell("mix-recipe", &[("powder", grams(recipe.powder.get()).into()), ("water", ml(recipe.water.get()).into())])) } }
                         @if milk.in_use { span { "✓ " (say("milk-in-use")) } }
                         @else { (button(&here.visit, &here.to("milk"), "second", &[("id", &milk.id), ("use", "yes")], &html! { (say("milk-use")) })) }
