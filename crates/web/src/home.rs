@@ -14,6 +14,9 @@ use whelpward_core::book::FactId;
 use whelpward_core::record::FolderFiles;
 use whelpward_store::Store;
 
+use crate::live::Live;
+use crate::scale::{Devices, Scale, follow};
+
 /// Gives the time; tests set it.
 pub type Clock = Arc<dyn Fn() -> Timestamp + Send + Sync>;
 
@@ -37,6 +40,8 @@ pub struct Home {
     secret: [u8; 32],
     pub(crate) hosts: Vec<String>,
     told: Mutex<Told>,
+    pub(crate) scale: Arc<Scale>,
+    pub(crate) live: Live,
 }
 
 /// What was said of the last entries, for the page that is shown after saving.
@@ -68,7 +73,17 @@ impl Home {
             secret,
             hosts,
             told: Mutex::default(),
+            scale: Arc::default(),
+            live: Live::default(),
         })
+    }
+
+    /// Reads the scale at this computer from now on; its weights stand in the weighing round.
+    ///
+    /// # Errors
+    /// No thread can be started for it.
+    pub fn follow_scale(&self, devices: Devices) -> std::io::Result<()> {
+        follow(&self.scale, devices)
     }
 
     pub(crate) async fn examples(&self) -> Option<Arc<Book>> {

@@ -22,12 +22,14 @@ mod here;
 mod home;
 mod layout;
 mod litter;
+mod live;
 mod milk;
 mod more;
 mod now;
 mod print;
 mod pup;
 mod routes;
+mod scale;
 mod settings;
 mod show;
 mod start;
@@ -42,6 +44,7 @@ use std::sync::Arc;
 
 pub use home::{Clock, Home};
 pub use routes::{ROUTES, Way, router};
+pub use scale::{Devices, Scale};
 
 /// Serves the pages until `until` is ready.
 ///
@@ -52,7 +55,12 @@ pub async fn serve(
     listener: tokio::net::TcpListener,
     until: impl Future<Output = ()> + Send + 'static,
 ) -> std::io::Result<()> {
-    axum::serve(listener, router(home)).with_graceful_shutdown(until).await
+    let pages = router(Arc::clone(&home));
+    let until = async move {
+        until.await;
+        home.live.end();
+    };
+    axum::serve(listener, pages).with_graceful_shutdown(until).await
 }
 
 /// Host names under which pages on this address are asked for. Another name is refused: a page

@@ -10,7 +10,9 @@ use tower_http::compression::CompressionLayer;
 
 use crate::fault::Fault;
 use crate::guard::{LARGEST_BODY, guard};
-use crate::{Home, assets, birth, check, entry, feed, help, litter, milk, more, now, print, pup, settings, start};
+use crate::{
+    Home, assets, birth, check, entry, feed, help, litter, live, milk, more, now, print, pup, settings, start,
+};
 use crate::{timetable, weigh};
 
 /// One address.
@@ -63,6 +65,7 @@ ways! {
     get  "/{shelf}/{litter}/help"           help::page;
     get  "/{shelf}/{litter}/vet"            print::vet_page;
     get  "/{shelf}/{litter}/sheet"          print::sheet;
+    get  "/{shelf}/{litter}/live"           live::stream;
     get  "/{shelf}/{litter}/more"           more::page;
     get  "/{shelf}/{litter}/settings"       settings::page;
     post "/{shelf}/{litter}/settings"       settings::save;

@@ -105,6 +105,7 @@ pub async fn save(here: Here, typed: Form) -> Result<Response, Fault> {
         "carer" => (Kind::Carer, &["name", "available", "sleeps"], &[]),
         "vet" => (Kind::Vet, &["name", "phone", "hours"], &[]),
         "litter" => (Kind::Litter, &["weight_unit"], &["scale_step_g", "most_rounds_per_day", "expected_pups"]),
+        "scale" => (Kind::Litter, &[], &["scale_step_g"]),
         _ => return Err(Fault::BadForm),
     };
     for name in texts {
