@@ -7,7 +7,7 @@ use std::sync::Arc;
 use crate::book::Which;
 use clap::Args;
 use jiff::Timestamp;
-use whelpward_app::{Book, default_place};
+use whelpward_app::{Backups, Book, Keep, default_place};
 use whelpward_store::Store;
 use whelpward_web::{Clock, Devices, Home, local_names, serve};
 
@@ -22,6 +22,9 @@ pub struct Serve {
     /// The weighing scale on USB, such as /dev/hidraw0; else one is looked for
     #[arg(long, value_name = "DEVICE")]
     scale: Option<PathBuf>,
+    /// Lay a second copy of the book into this folder too, such as on a USB stick
+    #[arg(long, value_name = "DIR")]
+    second_copies: Option<PathBuf>,
     /// For tests: the pages take this for the time at which the program started
     #[arg(long, hide = true)]
     starts_at: Option<Timestamp>,
@@ -29,7 +32,7 @@ pub struct Serve {
 
 impl Default for Serve {
     fn default() -> Self {
-        Self { port: PORT, scale: None, starts_at: None }
+        Self { port: PORT, scale: None, second_copies: None, starts_at: None }
     }
 }
 
@@ -55,8 +58,9 @@ async fn pages(which: &Which, ask: Serve) -> Result<String, String> {
         )
     })?;
     let address = listener.local_addr().map_err(|e| e.to_string())?;
+    let copies = Backups { folder: place.copies(), second: ask.second_copies, keep: Keep::default() };
     let home = Home::open(Book::new(store.clone()), place.folder, clock(ask.starts_at), local_names(address));
-    let home = Arc::new(home.await.map_err(text)?);
+    let home = Arc::new(home.await.map_err(text)?.with_copies(copies));
     home.follow_scale(Devices::of_this_computer(ask.scale))
         .map_err(|e| format!("no thread can be started for the scale: {e}"))?;
     println!("The pages are at http://{address}/ (only on this computer). Ctrl-C ends the program.");

@@ -9,11 +9,12 @@ use rust_embed::RustEmbed;
 use sha2::{Digest as _, Sha256};
 use tokio::sync::RwLock;
 
-use whelpward_app::{AppError, Book, Saved, folder_in};
+use whelpward_app::{AppError, Backups, Book, Saved, folder_in};
 use whelpward_core::book::FactId;
 use whelpward_core::record::FolderFiles;
 use whelpward_store::Store;
 
+use crate::copies::Copies;
 use crate::live::Live;
 use crate::scale::{Devices, Scale, follow};
 
@@ -42,6 +43,7 @@ pub struct Home {
     told: Mutex<Told>,
     pub(crate) scale: Arc<Scale>,
     pub(crate) live: Live,
+    pub(crate) copies: Option<Copies>,
 }
 
 /// What was said of the last entries, for the page that is shown after saving.
@@ -75,7 +77,14 @@ impl Home {
             told: Mutex::default(),
             scale: Arc::default(),
             live: Live::default(),
+            copies: None,
         })
+    }
+
+    /// Lays copies of the household's book there while the pages are served.
+    #[must_use]
+    pub fn with_copies(self, to: Backups) -> Self {
+        Self { copies: Some(Copies::new(to)), ..self }
     }
 
     /// Reads the scale at this computer from now on; its weights stand in the weighing round.

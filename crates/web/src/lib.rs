@@ -11,6 +11,7 @@ mod assets;
 mod birth;
 mod chart;
 mod check;
+mod copies;
 mod cue;
 mod entry;
 mod fault;
@@ -42,11 +43,12 @@ use std::future::Future;
 use std::net::SocketAddr;
 use std::sync::Arc;
 
+pub use copies::copy_if_due;
 pub use home::{Clock, Home};
 pub use routes::{ROUTES, Way, router};
 pub use scale::{Devices, Scale};
 
-/// Serves the pages until `until` is ready.
+/// Serves the pages, and copies the book when a copy is due, until `until` is ready.
 ///
 /// # Errors
 /// The address is in use or may not be used.
@@ -56,11 +58,15 @@ pub async fn serve(
     until: impl Future<Output = ()> + Send + 'static,
 ) -> std::io::Result<()> {
     let pages = router(Arc::clone(&home));
+    let copies = tokio::spawn(copies::keep(Arc::clone(&home)));
     let until = async move {
         until.await;
         home.live.end();
     };
-    axum::serve(listener, pages).with_graceful_shutdown(until).await
+    let served = axum::serve(listener, pages).with_graceful_shutdown(until).await;
+    // A copy that is being made is finished; it takes as long as it takes.
+    copies.await.map_err(std::io::Error::other)?;
+    served
 }
 
 /// Host names under which pages on this address are asked for. Another name is refused: a page

@@ -54,6 +54,11 @@ impl Live {
         self.written.send_replace(());
     }
 
+    /// Becomes true when the server stops.
+    pub fn ended(&self) -> watch::Receiver<bool> {
+        self.ended.subscribe()
+    }
+
     /// The server stops: every stream ends, so that nothing waits for it.
     pub fn end(&self) {
         self.ended.send_replace(true);

@@ -24,6 +24,7 @@ pub async fn page(here: Here) -> Result<Markup, Fault> {
             (tell("now-here", &[("here", today.pups_here.into()), ("born", today.pups_born.into())]))
         }
         (first(&here, &today, groups.first().copied()))
+        (crate::copies::failure(&here))
         @if let Some(change) = &today.clock_change { p class="note" { (sentence(change)) } }
         (questions(&here))
         @if groups.len() > 1 {

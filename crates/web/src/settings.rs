@@ -89,6 +89,7 @@ fn shown(here: &Here, problem: Option<&str>) -> Markup {
                 button class="second" type="submit" { (say("settings-litter-save")) }
             }))
         }
+        @if here.shelf == Shelf::Own { (crate::copies::told(here)) }
         @if here.shelf == Shelf::Example {
             section {
                 h2 { (say("start-example-title")) }

@@ -11,7 +11,7 @@ use axum::http::{HeaderMap, Request, StatusCode, header};
 use http_body_util::BodyExt as _;
 use jiff::Timestamp;
 use tower::ServiceExt as _;
-use whelpward_app::Book;
+use whelpward_app::{Backups, Book, Keep};
 use whelpward_store::Store;
 use whelpward_web::{Home, router};
 
@@ -51,7 +51,8 @@ impl House {
         let clock = Arc::clone(&time);
         let clock = Arc::new(move || *clock.lock().unwrap());
         let home = Home::open(Book::new(store), folder.path().into(), clock, vec![HOST.into()]).await.unwrap();
-        let home = Arc::new(home);
+        let copies = Backups { folder: folder.path().join("copies"), second: None, keep: Keep::default() };
+        let home = Arc::new(home.with_copies(copies));
         Self { router: router(Arc::clone(&home)), home, time, cookies: BTreeMap::new(), folder }
     }
 
