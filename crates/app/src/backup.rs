@@ -94,15 +94,18 @@ fn copies(folder: &Path) -> Vec<(Timestamp, PathBuf)> {
         .into_iter()
         .flatten()
         .flatten()
-        .filter_map(|file| {
-            let name = file.file_name().into_string().ok()?;
-            let stamp = name.strip_prefix("book-")?.strip_suffix(".sqlite")?;
-            let at = jiff::civil::DateTime::strptime("%Y%m%dT%H%M%SZ", stamp).ok()?;
-            Some((jiff::tz::TimeZone::UTC.to_timestamp(at).ok()?, file.path()))
-        })
+        .filter_map(|file| Some((copied_at(file.file_name().to_str()?)?, file.path())))
         .collect();
     found.sort();
     found
+}
+
+/// When a copy was made, by its name.
+#[must_use]
+pub fn copied_at(name: &str) -> Option<Timestamp> {
+    let stamp = name.strip_prefix("book-")?.strip_suffix(".sqlite")?;
+    let at = jiff::civil::DateTime::strptime("%Y%m%dT%H%M%SZ", stamp).ok()?;
+    jiff::tz::TimeZone::UTC.to_timestamp(at).ok()
 }
 
 fn thin_out(folder: &Path, keep: Keep, now: Timestamp) -> usize {

@@ -161,7 +161,7 @@ impl Book {
         facts: Vec<Fact>,
         now: Timestamp,
     ) -> Result<Vec<Arc<Fact>>, AppError> {
-        read_beside(loaded, &facts)?;
+        let folded = read_beside(loaded, &facts)?;
         let outcomes = self.store.append(&facts, whole_milliseconds(now)).await?;
         if let Some(Outcome::SetAside { why }) = outcomes.iter().find(|o| !o.is_in_the_book()) {
             return Err(AppError::Said(format!("not saved, kept for you to look at: {why}")));
@@ -179,7 +179,7 @@ impl Book {
 ///
 /// # Errors
 /// One of them does not read, or names a carer or milk that is not on record.
-pub(crate) fn read_beside(loaded: Option<&Loaded>, facts: &[Fact]) -> Result<Facts, AppError> {
+pub(crate) fn read_beside(loaded: Option<&Loaded>, facts: &[Fact]) -> Result<Folded, AppError> {
     for fact in facts {
         if let Some(wrong) = fact.look_over() {
             return Err(AppError::refused(wrong, "see docs/FORMAT.md"));
@@ -191,11 +191,11 @@ pub(crate) fn read_beside(loaded: Option<&Loaded>, facts: &[Fact]) -> Result<Fac
     if let Some(refused) = folded.refused.iter().find(|r| facts.iter().any(|f| f.id == r.fact)) {
         return Err(AppError::of_problem(&refused.problem));
     }
-    let Some(litter) = folded.facts else {
+    let Some(litter) = &folded.facts else {
         return Err(AppError::refused("the litter would no longer read", "see docs/FORMAT.md"));
     };
-    facts.iter().try_for_each(|fact| known_names(fact, &litter))?;
-    Ok(litter)
+    facts.iter().try_for_each(|fact| known_names(fact, litter))?;
+    Ok(folded)
 }
 
 /// A new entry names a carer and a milk that are on record: a slip in a name is caught while it

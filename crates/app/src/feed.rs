@@ -65,7 +65,7 @@ pub async fn feed(book: &Book, who: &Who, ask: FeedGiven, now: Timestamp) -> Res
     let seen = seen.map(|value| Seen { kind: "rectal_temperature_c".into(), value });
     let warm = seen.as_ref().map(|seen| check::fact(&draft, &loaded, Some(ask.pup), ask.at, seen, None));
     let with_it = warm.as_ref().map(|fact| read_beside(Some(&loaded), std::slice::from_ref(fact))).transpose()?;
-    let facts = match &with_it {
+    let facts = match with_it.as_ref().and_then(|folded| folded.facts.as_ref()) {
         Some(facts) => facts,
         None => loaded.facts()?,
     };

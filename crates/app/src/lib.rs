@@ -33,7 +33,7 @@ mod undo;
 mod weigh;
 
 pub use answer::{AnswerTo, answer};
-pub use backup::{BackupDone, Backups, Keep, newest_good, next_due, run as back_up, which_to_keep};
+pub use backup::{BackupDone, Backups, Keep, copied_at, newest_good, next_due, run as back_up, which_to_keep};
 pub use birth::{Birth, record_birth};
 pub use book::{Book, Loaded, Who};
 pub use check::{Observation, Seen, check};

@@ -26,10 +26,10 @@ pub async fn shelve(
         let loaded = book.load(litter).await?;
         let of = |values: &Values, key: &str| values.get(key).map(typed).filter(|text| !text.is_empty());
         let there = loaded.folded.of_kind(Kind::Milk).find(|f| of(&f.body, "id") == of(&body, "id"));
-        let is_new = |key: &&str| {
+        let is_new = |key: &str| {
             of(&body, key).is_some_and(|text| there.and_then(|f| of(&f.body, key)).is_none_or(|before| before != text))
         };
-        if RATIO.iter().any(|key| is_new(&key)) {
+        if RATIO.iter().any(|key| is_new(key)) {
             return Err(AppError::Ask(Box::new(second_look(|key| of(&body, key)))));
         }
     }

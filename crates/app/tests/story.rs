@@ -4,8 +4,8 @@ use jiff::{SignedDuration, Timestamp};
 use whelpward_app::{
     Amount, AnswerTo, AppError, Birth, Book, Correction, FeedGiven, FromDevice, Leave, Loaded, Mixed, Observation,
     Register, Seen, Weight, Who, answer, check, correct, due, everything_in, everything_out, feed, find, folder_in,
-    folder_out, given, leave, litters, mix, move_book, prescribe, put, receive, record_birth, register_litter, shelve, today,
-    undo, weigh,
+    folder_out, given, leave, litters, mix, move_book, prescribe, put, receive, record_birth, register_litter, shelve,
+    today, undo, weigh,
 };
 use whelpward_core::book::{FactId, FactJson, Kind, Question, Values};
 use whelpward_core::record::{FolderFiles, LeftWhy, parse};

@@ -1,14 +1,15 @@
 //! Serves the pages on this computer.
 
 use std::net::{Ipv4Addr, SocketAddr};
+use std::path::PathBuf;
 use std::sync::Arc;
 
 use crate::book::Which;
 use clap::Args;
 use jiff::Timestamp;
-use whelpward_app::{Book, default_place};
+use whelpward_app::{Backups, Book, Keep, default_place};
 use whelpward_store::Store;
-use whelpward_web::{Clock, Home, local_names, serve};
+use whelpward_web::{Clock, Devices, Home, local_names, serve};
 
 /// The port, when no other is named.
 const PORT: u16 = 7317;
@@ -18,6 +19,12 @@ pub struct Serve {
     /// The port on this computer; 0 takes one that is free
     #[arg(long, default_value_t = PORT)]
     port: u16,
+    /// The weighing scale on USB, such as /dev/hidraw0; else one is looked for
+    #[arg(long, value_name = "DEVICE")]
+    scale: Option<PathBuf>,
+    /// Lay a second copy of the book into this folder too, such as on a USB stick
+    #[arg(long, value_name = "DIR")]
+    second_copies: Option<PathBuf>,
     /// For tests: the pages take this for the time at which the program started
     #[arg(long, hide = true)]
     starts_at: Option<Timestamp>,
@@ -25,7 +32,7 @@ pub struct Serve {
 
 impl Default for Serve {
     fn default() -> Self {
-        Self { port: PORT, starts_at: None }
+        Self { port: PORT, scale: None, second_copies: None, starts_at: None }
     }
 }
 
@@ -51,8 +58,11 @@ async fn pages(which: &Which, ask: Serve) -> Result<String, String> {
         )
     })?;
     let address = listener.local_addr().map_err(|e| e.to_string())?;
+    let copies = Backups { folder: place.copies(), second: ask.second_copies, keep: Keep::default() };
     let home = Home::open(Book::new(store.clone()), place.folder, clock(ask.starts_at), local_names(address));
-    let home = Arc::new(home.await.map_err(text)?);
+    let home = Arc::new(home.await.map_err(text)?.with_copies(copies));
+    home.follow_scale(Devices::of_this_computer(ask.scale))
+        .map_err(|e| format!("no thread can be started for the scale: {e}"))?;
     println!("The pages are at http://{address}/ (only on this computer). Ctrl-C ends the program.");
     let interrupted = async {
         // Without a way to hear of it, the program runs until it is ended.

@@ -259,7 +259,7 @@ impl Page {
                 );
             }
             None => {
-                self.line("    ", &format!("Pour {} of {}, {strength} ({parts}).", ml(batch.volume_ml), batch.milk))
+                self.line("    ", &format!("Pour {} of {}, {strength} ({parts}).", ml(batch.volume_ml), batch.milk));
             }
         }
         let cool =

@@ -49,6 +49,7 @@ pub mod need;
 pub mod record;
 pub mod references;
 pub mod report;
+pub mod scale;
 pub mod schedule;
 pub mod spreadsheet;
 pub mod units;

@@ -204,6 +204,21 @@ impl Store {
         self.number("SELECT COALESCE(MAX(seq), 0) AS n FROM fact WHERE litter = $1", Some(litter.to_string())).await
     }
 
+    /// The last place of the book that a litter has with any other kind of fact than this one.
+    ///
+    /// # Errors
+    /// The book cannot be read.
+    pub async fn last_place_beside(&self, litter: FactId, kind: Kind) -> Result<i64, StoreError> {
+        // Backwards along the index of the litter, to the first that counts.
+        let row = sqlx::query("SELECT seq FROM fact WHERE litter = $1 AND kind <> $2 ORDER BY seq DESC LIMIT 1")
+            .bind(litter.to_string())
+            .bind(kind.word())
+            .fetch_optional(&self.pool)
+            .await
+            .map_err(|e| self.error(&e))?;
+        row.map_or(Ok(0), |row| row.try_get("seq").map_err(|e| self.error(&e)))
+    }
+
     /// How many facts the book holds.
     ///
     /// # Errors

@@ -93,7 +93,9 @@ function once() {
   });
 }
 
+let showsClocks;
 function clocks() {
+  clearInterval(showsClocks);
   const running = [...document.querySelectorAll("[data-since]")];
   if (running.length === 0) return;
   // By the server's clock, whatever this phone's says.
@@ -109,7 +111,7 @@ function clocks() {
     }
   };
   show();
-  setInterval(show, 10000);
+  showsClocks = setInterval(show, 10000);
 }
 
 function back() {
@@ -170,6 +172,150 @@ function wipe() {
   });
 }
 
+/** The scale's settled weight stands in the field, unless a person has typed. */
+function scale() {
+  const box = document.querySelector("[data-scale]");
+  const form = box?.parentElement.querySelector("form");
+  const field = form?.querySelector("[data-number]");
+  if (!field) return () => {};
+  const { offer, moved, pounds } = form.elements;
+  const text = box.querySelector(".scale-text");
+  const moving = box.querySelector(".scale-moving");
+  const median = box.querySelector("[data-median]");
+  // What the scale put there; anything else was typed by a person and stays.
+  let filled = offer.value === "" ? "" : field.value;
+  const fill = (given, isMoving) => {
+    field.value = filled = given.weight;
+    if (pounds) pounds.value = given.pounds;
+    moved.value = isMoving ? "yes" : "";
+    label(form, field);
+  };
+  return (said) => {
+    box.hidden = said.state === "none";
+    box.dataset.scale = said.state;
+    // Only what changed is read out.
+    if (text.textContent !== (said.text ?? "")) text.textContent = said.text ?? "";
+    moving.textContent = said.moving ?? "";
+    const given = said.offer;
+    median.hidden = !given?.is_moving;
+    if (!given) return;
+    if (given.is_moving) {
+      median.textContent = given.use;
+      median.onclick = () => { offer.value = given.number; fill(given, true); };
+    } else if (offer.value !== String(given.number)) {
+      // Seen on this page: whatever is saved now, it does not come up for the next pup.
+      offer.value = given.number;
+      if (field.value === "" || field.value === filled) fill(given, false);
+    }
+  };
+}
+
+const RETRY_MS = 20000; // the server has no place for this page now
+
+/** Hears what another phone writes, and what the scale says, while the page is seen. */
+function live() {
+  const main = document.querySelector("main[data-live]");
+  if (!main || !window.EventSource) return;
+  const hearScale = scale();
+  const wantsScale = document.querySelector("[data-scale]") ? "&scale=yes" : "";
+  let source;
+  let again;
+  const close = () => {
+    clearTimeout(again);
+    source?.close();
+    source = undefined;
+  };
+  const open = () => {
+    close();
+    source = new EventSource(`${main.dataset.live}?since=${main.dataset.place}${wantsScale}`);
+    source.addEventListener("changed", (event) => {
+      main.dataset.place = event.data;
+      renew(main);
+    });
+    source.addEventListener("scale", (event) => hearScale(JSON.parse(event.data)));
+    source.addEventListener("error", () => {
+      if (source?.readyState === EventSource.CLOSED) again = setTimeout(open, RETRY_MS);
+    });
+  };
+  document.addEventListener("visibilitychange", () => (document.hidden ? close() : open()));
+  addEventListener("pagehide", close);
+  addEventListener("pageshow", (event) => event.persisted && open());
+  if (!document.hidden) open();
+}
+
+/** Something was written into this litter: shows it, unless that would disturb a person who writes. */
+async function renew(main) {
+  const isRound = main.querySelector("[data-entry]");
+  if (!isRound && (!main.querySelector("[data-renews]") || isWriting(main))) {
+    document.querySelector("[data-changed]").hidden = false;
+    return;
+  }
+  let page;
+  try {
+    // A round without a pup in its address would give the next one.
+    const answer = await fetch(isRound?.dataset.entry || location.href);
+    if (!answer.ok) return;
+    page = new DOMParser().parseFromString(await answer.text(), "text/html").querySelector("main");
+  } catch {
+    return; // the next change, or the next page, brings it
+  }
+  if (!page) return;
+  if (isRound) {
+    // Only the ticks of the order and what was done already; the pup in hand stays.
+    for (const part of [".order", ".step", "[data-already]"]) {
+      const [old, fresh] = [main.querySelector(part), page.querySelector(part)];
+      if (old && fresh) old.replaceWith(fresh);
+    }
+    return;
+  }
+  if (isWriting(main)) return renew(main); // typed while the page was fetched
+  const [held, from] = [document.activeElement, window.scrollY];
+  const isHeld = main.contains(held);
+  const opened = [...main.querySelectorAll("details[open] > summary")].map((s) => s.textContent);
+  const wiper = main.querySelector("[data-wipe-start]");
+  main.replaceChildren(...page.childNodes);
+  if (wiper) main.append(wiper);
+  for (const summary of main.querySelectorAll("details > summary")) {
+    if (opened.includes(summary.textContent)) summary.parentElement.open = true;
+  }
+  clocks();
+  back();
+  if (isHeld) same(main, held)?.focus({ preventScroll: true });
+  window.scrollTo({ top: from, behavior: "instant" });
+  announce(document.querySelector("[data-changed]").dataset.done);
+}
+
+/** A person is in a form, or has typed something that is not saved. */
+function isWriting(main) {
+  if (main.contains(document.activeElement?.closest("form"))) return true;
+  return [...main.querySelectorAll("input, select, textarea")].some((e) => {
+    if (e.type === "checkbox" || e.type === "radio") return e.checked !== e.defaultChecked;
+    if (e.tagName === "SELECT") return [...e.options].some((o) => o.selected !== o.defaultSelected) && e.selectedIndex > 0;
+    return e.type !== "hidden" && e.value !== e.defaultValue;
+  });
+}
+
+/** The element of a new page that is what this one was. */
+function same(main, old) {
+  const all = [...main.querySelectorAll(old.tagName)];
+  return all.find((e) => e.getAttribute("href") === old.getAttribute("href") && e.textContent === old.textContent);
+}
+
+/** Read out, and not shown. */
+function announce(text) {
+  let place = document.querySelector("[data-announce]");
+  if (!place) {
+    place = document.createElement("p");
+    place.dataset.announce = "";
+    place.className = "hidden";
+    place.setAttribute("role", "status");
+    document.body.append(place);
+  }
+  place.textContent = "";
+  // A region hears a change of its text, not the text with which it came.
+  setTimeout(() => { place.textContent = text; }, 100);
+}
+
 oneFinger();
 wipe();
 pads();
@@ -177,3 +323,4 @@ drafts();
 once();
 clocks();
 back();
+live();

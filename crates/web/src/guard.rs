@@ -30,11 +30,15 @@ pub async fn guard(State(home): State<Arc<Home>>, mut request: Request, next: Ne
     let session = known.unwrap_or_else(|| format!("{:032x}", rand::random::<u128>()));
     request.extensions_mut().insert(Session(session.clone()));
 
+    let may_write = !matches!(*request.method(), Method::GET | Method::HEAD);
     let is_asset = request.uri().path().starts_with("/assets/");
     let mut response = match refusal(&home, &request) {
         Some(fault) => fault.into_response(),
         None => next.run(request).await,
     };
+    if may_write && !response.status().is_client_error() {
+        home.live.look();
+    }
     let headers = response.headers_mut();
     for (name, value) in [
         (header::CONTENT_SECURITY_POLICY, POLICY),

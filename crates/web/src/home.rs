@@ -9,10 +9,14 @@ use rust_embed::RustEmbed;
 use sha2::{Digest as _, Sha256};
 use tokio::sync::RwLock;
 
-use whelpward_app::{AppError, Book, Saved, folder_in};
+use whelpward_app::{AppError, Backups, Book, Saved, folder_in};
 use whelpward_core::book::FactId;
 use whelpward_core::record::FolderFiles;
 use whelpward_store::Store;
+
+use crate::copies::Copies;
+use crate::live::Live;
+use crate::scale::{Devices, Scale, follow};
 
 /// Gives the time; tests set it.
 pub type Clock = Arc<dyn Fn() -> Timestamp + Send + Sync>;
@@ -37,6 +41,9 @@ pub struct Home {
     secret: [u8; 32],
     pub(crate) hosts: Vec<String>,
     told: Mutex<Told>,
+    pub(crate) scale: Arc<Scale>,
+    pub(crate) live: Live,
+    pub(crate) copies: Option<Copies>,
 }
 
 /// What was said of the last entries, for the page that is shown after saving.
@@ -68,7 +75,24 @@ impl Home {
             secret,
             hosts,
             told: Mutex::default(),
+            scale: Arc::default(),
+            live: Live::default(),
+            copies: None,
         })
+    }
+
+    /// Lays copies of the household's book there while the pages are served.
+    #[must_use]
+    pub fn with_copies(self, to: Backups) -> Self {
+        Self { copies: Some(Copies::new(to)), ..self }
+    }
+
+    /// Reads the scale at this computer from now on; its weights stand in the weighing round.
+    ///
+    /// # Errors
+    /// No thread can be started for it.
+    pub fn follow_scale(&self, devices: Devices) -> std::io::Result<()> {
+        follow(&self.scale, devices)
     }
 
     pub(crate) async fn examples(&self) -> Option<Arc<Book>> {

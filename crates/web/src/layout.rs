@@ -5,6 +5,7 @@ use maud::{DOCTYPE, Markup, html};
 use crate::assets::address;
 use crate::form::button;
 use crate::here::{Here, Shelf, Visit};
+use crate::live::last_place;
 use crate::words::{say, tell};
 use whelpward_core::book::{Fact, Kind};
 
@@ -36,9 +37,14 @@ pub fn page(here: &Here, title: &str, tab: Tab, body: &Markup) -> Markup {
         @if here.shelf == Shelf::Example || facts.litter.example.is_some() {
             p class="example" role="note" { (say("example-mark")) }
         }
-        main id="main" {
+        main id="main" data-live=(here.to("live")) data-place=(last_place(&here.loaded)) {
             (saved_bar(here))
             (body)
+        }
+        // Shown by script when another phone has written something and this page must not change by itself.
+        section class="changed" data-changed data-done=(say("live-renewed")) hidden {
+            p { (say("live-changed")) }
+            a class="button second" href=(here.visit.path) { (say("live-show")) }
         }
         @if tab != Tab::None { (nav(here, tab)) }
     };

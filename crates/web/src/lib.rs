@@ -12,6 +12,7 @@ mod birth;
 mod box_page;
 mod chart;
 mod check;
+mod copies;
 mod cue;
 mod entry;
 mod equipment;
@@ -24,12 +25,14 @@ mod here;
 mod home;
 mod layout;
 mod litter;
+mod live;
 mod milk;
 mod more;
 mod now;
 mod print;
 mod pup;
 mod routes;
+mod scale;
 mod settings;
 mod show;
 mod start;
@@ -42,10 +45,12 @@ use std::future::Future;
 use std::net::SocketAddr;
 use std::sync::Arc;
 
+pub use copies::copy_if_due;
 pub use home::{Clock, Home};
 pub use routes::{ROUTES, Way, router};
+pub use scale::{Devices, Scale};
 
-/// Serves the pages until `until` is ready.
+/// Serves the pages, and copies the book when a copy is due, until `until` is ready.
 ///
 /// # Errors
 /// The address is in use or may not be used.
@@ -54,7 +59,16 @@ pub async fn serve(
     listener: tokio::net::TcpListener,
     until: impl Future<Output = ()> + Send + 'static,
 ) -> std::io::Result<()> {
-    axum::serve(listener, router(home)).with_graceful_shutdown(until).await
+    let pages = router(Arc::clone(&home));
+    let copies = tokio::spawn(copies::keep(Arc::clone(&home)));
+    let until = async move {
+        until.await;
+        home.live.end();
+    };
+    let served = axum::serve(listener, pages).with_graceful_shutdown(until).await;
+    // A copy that is being made is finished; it takes as long as it takes.
+    copies.await.map_err(std::io::Error::other)?;
+    served
 }
 
 /// Host names under which pages on this address are asked for. Another name is refused: a page

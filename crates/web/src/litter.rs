@@ -17,7 +17,7 @@ pub async fn page(here: Here) -> Result<Markup, Fault> {
     let axes = chart::Axes::of_litter(here.facts(), here.now);
     let gone: Vec<_> = here.facts().pups.iter().filter(|p| !p.is_here(here.now) && p.born_at <= here.now).collect();
     let body = html! {
-        h1 { (say("litter-title")) }
+        h1 data-renews { (say("litter-title")) }
         p { (say("litter-same-axes")) }
         ul class="multiples" {
             // The order in which the pups were written down: a cell does not move.

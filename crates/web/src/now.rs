@@ -19,11 +19,12 @@ pub async fn page(here: Here) -> Result<Markup, Fault> {
     let today = whelpward_app::today(&here.book, &here.who(), here.litter, here.now).await?;
     let groups: Vec<&[Action]> = grouped(&today.do_now).collect();
     let body = html! {
-        p class="asof" {
+        p class="asof" data-renews {
             time data-clock=(today.at) { (when_iso(&here, &today.at)) } " · " (age(&today)) " · "
             (tell("now-here", &[("here", today.pups_here.into()), ("born", today.pups_born.into())]))
         }
         (first(&here, &today, groups.first().copied()))
+        (crate::copies::failure(&here))
         @if let Some(change) = &today.clock_change { p class="note" { (sentence(change)) } }
         (questions(&here))
         @if groups.len() > 1 {

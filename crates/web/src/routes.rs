@@ -11,8 +11,8 @@ use tower_http::compression::CompressionLayer;
 use crate::fault::Fault;
 use crate::guard::{LARGEST_BODY, guard};
 use crate::{
-    Home, assets, birth, box_page, check, entry, equipment, feed, help, litter, milk, more, now, print, pup, settings,
-    start,
+    Home, assets, birth, box_page, check, entry, equipment, feed, help, litter, live, milk, more, now, print, pup,
+    settings, start,
 };
 use crate::{timetable, weigh};
 
@@ -70,6 +70,7 @@ ways! {
     get  "/{shelf}/{litter}/help"           help::page;
     get  "/{shelf}/{litter}/vet"            print::vet_page;
     get  "/{shelf}/{litter}/sheet"          print::sheet;
+    get  "/{shelf}/{litter}/live"           live::stream;
     get  "/{shelf}/{litter}/more"           more::page;
     get  "/{shelf}/{litter}/settings"       settings::page;
     post "/{shelf}/{litter}/settings"       settings::save;

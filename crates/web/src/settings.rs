@@ -89,6 +89,7 @@ fn shown(here: &Here, problem: Option<&str>) -> Markup {
                 button class="second" type="submit" { (say("settings-litter-save")) }
             }))
         }
+        @if here.shelf == Shelf::Own { (crate::copies::told(here)) }
         @if here.shelf == Shelf::Example {
             section {
                 h2 { (say("start-example-title")) }
@@ -105,6 +106,7 @@ pub async fn save(here: Here, typed: Form) -> Result<Response, Fault> {
         "carer" => (Kind::Carer, &["name", "available", "sleeps"], &[]),
         "vet" => (Kind::Vet, &["name", "phone", "hours"], &[]),
         "litter" => (Kind::Litter, &["weight_unit"], &["scale_step_g", "most_rounds_per_day", "expected_pups"]),
+        "scale" => (Kind::Litter, &[], &["scale_step_g"]),
         _ => return Err(Fault::BadForm),
     };
     for name in texts {

@@ -35,7 +35,7 @@ pub async fn page(here: Here, Query(asked): Query<Asked>) -> Result<Markup, Faul
     let wish = Wish { options: asked.options.is_some(), sleep_through, usual_day: false };
     let plan = timetable(here.facts(), here.now, wish);
     let body = html! {
-        h1 { (say("timetable-title")) }
+        h1 data-renews { (say("timetable-title")) }
         @if let Some(change) = &plan.clock_change { p class="note" { (sentence(change)) } }
         @if let Some(trouble) = &plan.trouble {
             section class="gate" role="note" {

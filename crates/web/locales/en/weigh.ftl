@@ -10,6 +10,7 @@ weigh-save-value = Save { $value } { $unit } for { $pup }
 weigh-taken = Before or after a feed?
 weigh-order = Order of the round
 weigh-done-word = done
+weigh-already = Weighed in this round already: { $weight }, { $at }
 weigh-all-done = All weighed
 weigh-change = Change
 taken-before-feed = before

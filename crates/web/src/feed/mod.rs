@@ -86,8 +86,13 @@ fn fed_lately<'h>(here: &'h Here, name: &str, since: Option<i64>) -> Option<&'h 
 fn shown(here: &Here, today: &Today, pup: Option<FactId>, since: Option<i64>, refused: Option<(&str, &str)>) -> Markup {
     let parts = round(today);
     let chosen = pup.and_then(|id| here.pups_here().into_iter().find(|(p, _)| *p == id));
+    // Also where the address names no pup, the page is renewed for the one in hand.
+    let renewed_from = chosen.map(|(id, _)| {
+        let since = since.map(|s| format!("&since={s}")).unwrap_or_default();
+        here.to(&format!("feed?pup={id}{since}"))
+    });
     let body = html! {
-        div class="entry" data-entry {
+        div class="entry" data-entry=(renewed_from.unwrap_or_default()) {
             div class="row between" {
                 p class="step" { (say("feed-round")) }
                 a class="button quiet" href=(here.to("now")) { (say("finish")) }
@@ -138,11 +143,13 @@ fn one(
     html! {
         h1 class="subject" { (cue(name, &pup.marks)) }
         (wrong(refused.map(|r| r.0)))
-        @if let Some(fed) = fed_lately(here, name, since) {
-            p class="note" { (tell("feed-fed", &[
-                ("amount", fed.at_most().map_or_else(|| say("not-recorded"), |a| ml(a.get())).into()),
-                ("at", when(here, fed.at).into()),
-            ])) }
+        div data-already {
+            @if let Some(fed) = fed_lately(here, name, since) {
+                p class="note" { (tell("feed-fed", &[
+                    ("amount", fed.at_most().map_or_else(|| say("not-recorded"), |a| ml(a.get())).into()),
+                    ("at", when(here, fed.at).into()),
+                ])) }
+            }
         }
         @match (feed, withheld) {
             (Some(feed), _) => { (planned(here, id, feed, since, refused.map_or("", |r| r.1))) }

@@ -1,5 +1,6 @@
 //! The weighing round: one pup after another, in the same order each time.
 
+mod on_scale;
 mod slip;
 
 use axum::extract::Query;
@@ -82,13 +83,16 @@ fn one(here: &Here, round: &Round<'_>, id: FactId, typed: &str, problem: Option<
     let title = tell("weigh-title", &[("pup", pup.id.0.as_str().into())]);
     let last = facts.weighings.iter().filter(|w| w.pup == pup.id).max_by_key(|w| w.at);
     let unit = facts.litter.weight_unit;
+    let lying = on_scale::lying(here, unit, typed);
+    let typed = lying.typed.as_deref().unwrap_or(typed);
     let body = html! {
-        div class="entry" data-entry {
+        div class="entry" data-entry=(here.to(&round.query(Some(id)))) {
             div class="row between" {
                 p class="step" { (tell("weigh-step", &[("done", done.into()), ("all", round.pups.len().into())])) }
                 a class="button quiet" href=(here.to("now")) { (say("finish")) }
             }
             h1 class="subject" { (cue(&pup.id.0, &pup.marks)) }
+            (already(here, round, pup))
             p class="last" {
                 @match (last, pup.birth_weight) {
                     (Some(w), _) => { (tell("weigh-last", &[("weight", weight(here, w.weight).into()), ("at", when(here, w.at).into())])) }
@@ -96,9 +100,11 @@ fn one(here: &Here, round: &Round<'_>, id: FactId, typed: &str, problem: Option<
                     (None, None) => { (say("never-weighed")) }
                 }
             }
+            (on_scale::said(here, lying.view.as_ref(), &round.query(Some(id))))
             (form(&here.visit, &here.to("weigh"), &html! {
                 input type="hidden" name="pup" value=(id);
                 input type="hidden" name="since" value=(round.since.as_millisecond());
+                (on_scale::fields(&lying))
                 (wrong(problem))
                 (weight_field(unit, typed))
                 (pad(if unit == WeightUnit::Gram { "whole" } else { "decimal" }))
@@ -118,6 +124,18 @@ fn one(here: &Here, round: &Round<'_>, id: FactId, typed: &str, problem: Option<
         }
     };
     frame(here, &title, Tab::None, &body)
+}
+
+/// Another phone may have weighed this pup meanwhile.
+fn already(here: &Here, round: &Round<'_>, pup: &Pup) -> Markup {
+    let mine = here.facts().weighings.iter().filter(|w| w.pup == pup.id && w.at >= round.since).max_by_key(|w| w.at);
+    html! {
+        div data-already {
+            @if let Some(w) = mine {
+                p class="note" { (tell("weigh-already", &[("weight", weight(here, w.weight).into()), ("at", when(here, w.at).into())])) }
+            }
+        }
+    }
 }
 
 fn unit_sign(unit: WeightUnit) -> &'static str {
@@ -187,6 +205,7 @@ fn all_done(here: &Here, round: &Round<'_>) -> Markup {
                 }
             }
         }
+        (on_scale::step(here))
         p { a class="button primary" href=(here.to("now")) { (say("finish")) } }
         (order(here, round, None))
     };
@@ -196,6 +215,10 @@ fn all_done(here: &Here, round: &Round<'_>) -> Markup {
 pub async fn save(here: Here, typed: Form) -> Result<Response, Fault> {
     let (pup, _) = here.pup(typed.get("pup"))?;
     let round = Round::of(&here, typed.get("since").parse().ok(), Some(typed.get("taken")));
+    if let Ok(number) = typed.get("offer").parse() {
+        // Stored or asked about: what lies on the scale does not come up for the next pup.
+        here.visit.home.scale.take(number);
+    }
     let shown = match typed.filled("pounds") {
         Some(pounds) => format!("{pounds} {}", if typed.get("weight").is_empty() { "0" } else { typed.get("weight") }),
         None => typed.get("weight").to_owned(),
@@ -214,7 +237,7 @@ pub async fn save(here: Here, typed: Form) -> Result<Response, Fault> {
         weight: shown.clone(),
         unit: typed.filled("unit").unwrap_or_else(|| "g".into()),
         taken: Some(round.taken.clone()),
-        note: None,
+        note: (typed.get("moved") == "yes").then(|| say("scale-note-moved")),
         is_kept: typed.get("kept") == "yes",
     };
     match weigh(&here.book, &here.who(), weight, here.now).await {

@@ -12,11 +12,11 @@ export const STARTS = "2026-11-25T20:00:00Z";
 const axe = readFileSync(fileURLToPath(import.meta.resolve("axe-core/axe.min.js")), "utf8");
 
 /** Starts the program on a free port of this computer. */
-export async function house(startsAt = STARTS, env = {}) {
+export async function house(startsAt = STARTS, { env = {}, more = [] } = {}) {
   const program = process.env.WHELPWARD_BIN;
   if (!program) throw new Error("WHELPWARD_BIN names the program; scripts/browser-test sets it");
   const folder = mkdtempSync(join(tmpdir(), "whelpward-pages-"));
-  const child = spawn(program, ["serve", "--port", "0", "--data", folder, "--starts-at", startsAt], {
+  const child = spawn(program, ["serve", "--port", "0", "--data", folder, "--starts-at", startsAt, ...more], {
     stdio: ["ignore", "pipe", "inherit"],
     env: { ...process.env, TZ: "Europe/Berlin", WHELPWARD_DATABASE: "", ...env },
   });

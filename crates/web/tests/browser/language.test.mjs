@@ -9,7 +9,7 @@ import { after, test } from "node:test";
 import { endBrowser, everyPage, house, person, SIZES, STARTS } from "./house.mjs";
 
 const root = fileURLToPath(new URL("../../../../", import.meta.url));
-const at = await house(STARTS, { WHELPWARD_TRIAL_LANGUAGE: "1" });
+const at = await house(STARTS, { env: { WHELPWARD_TRIAL_LANGUAGE: "1" } });
 const plain = await house();
 after(async () => {
   await endBrowser();

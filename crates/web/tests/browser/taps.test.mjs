@@ -2,7 +2,8 @@
 
 import assert from "node:assert/strict";
 import { after, test } from "node:test";
-import { endBrowser, examples, house, litter, person } from "./house.mjs";
+import { endBrowser, examples, house, litter, person, STARTS } from "./house.mjs";
+import { madeUpScale } from "./scale.mjs";
 
 const at = await house();
 after(async () => {
@@ -30,6 +31,52 @@ test("eight pups are weighed in 36 taps, and each is read back", async () => {
   await who.page.waitForURL("**/now");
   console.log(`weighing round of 8 pups: ${who.taps()} taps`);
   assert.ok(who.taps() <= 36, `${who.taps()} taps`);
+  assert.deepEqual(who.trouble, []);
+  await who.close();
+});
+
+test("eight pups on the scale are ten taps: one opens, one saves each, one finishes", async (t) => {
+  const device = madeUpScale();
+  const there = await house(STARTS, { more: ["--scale", device.path] });
+  t.after(async () => {
+    await there.end();
+    await device.end();
+  });
+  await device.begin();
+  const who = await person(there);
+  const { at: place, names } = await litter(who, 8);
+  await who.page.goto(`${place}/now`);
+  who.forget();
+  await who.link("Weigh");
+  for (const [i, name] of names.entries()) {
+    await who.page.getByText("Ready: put the pup on").waitFor();
+    const weight = 430 + 7 * i;
+    device.moving(weight - 20);
+    await who.page.locator("[data-scale=moving]").waitFor();
+    assert.equal(await who.page.locator("[data-number]").inputValue(), "", "a moving weight is not in the field");
+    device.still(weight);
+    await who.tap(who.page.getByRole("button", { name: `Save ${weight} g for ${name}` }));
+    await who.page.getByRole("status").getByText(`${name}: ${weight}`).waitFor();
+    if (i === 0) assert.equal(await who.page.locator("[data-number]").inputValue(), "", "the pup that still lies there is not the next one");
+    device.empty();
+  }
+  await who.link("Finish");
+  await who.page.waitForURL("**/now");
+  console.log(`weighing round of 8 pups with a scale: ${who.taps()} taps`);
+  assert.ok(who.taps() <= 12, `${who.taps()} taps`);
+  assert.equal(who.taps(), 10);
+
+  // A person who types is not disturbed; a wriggling pup is offered, not filled in.
+  await who.page.goto(`${place}/weigh?since=4102444800000`);
+  await who.keys("44");
+  device.still(430);
+  await who.page.locator("[data-scale=settled]").waitFor();
+  assert.equal(await who.page.locator("[data-number]").inputValue(), "44");
+  device.empty();
+  await who.page.getByText("lifted off").waitFor();
+  device.moving(431);
+  await who.page.getByRole("button", { name: /Take 431.g, it moved/ }).click();
+  assert.equal(await who.page.locator("[data-number]").inputValue(), "431");
   assert.deepEqual(who.trouble, []);
   await who.close();
 });

@@ -1,5 +1,7 @@
 //! A household's pages without a network: the router, a browser's cookies, a clock that is set.
 
+#![allow(dead_code, reason = "each file of tests uses its part")]
+
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex};
 
@@ -9,7 +11,7 @@ use axum::http::{HeaderMap, Request, StatusCode, header};
 use http_body_util::BodyExt as _;
 use jiff::Timestamp;
 use tower::ServiceExt as _;
-use whelpward_app::Book;
+use whelpward_app::{Backups, Book, Keep};
 use whelpward_store::Store;
 use whelpward_web::{Home, router};
 
@@ -18,9 +20,10 @@ pub const NOW: &str = "2026-11-25T20:00:00Z";
 
 pub struct House {
     pub router: Router,
+    pub home: Arc<Home>,
     pub time: Arc<Mutex<Timestamp>>,
     cookies: BTreeMap<String, String>,
-    _folder: tempfile::TempDir,
+    pub folder: tempfile::TempDir,
 }
 
 pub struct Answer {
@@ -48,7 +51,9 @@ impl House {
         let clock = Arc::clone(&time);
         let clock = Arc::new(move || *clock.lock().unwrap());
         let home = Home::open(Book::new(store), folder.path().into(), clock, vec![HOST.into()]).await.unwrap();
-        Self { router: router(Arc::new(home)), time, cookies: BTreeMap::new(), _folder: folder }
+        let copies = Backups { folder: folder.path().join("copies"), second: None, keep: Keep::default() };
+        let home = Arc::new(home.with_copies(copies));
+        Self { router: router(Arc::clone(&home)), home, time, cookies: BTreeMap::new(), folder }
     }
 
     pub fn pass_minutes(&self, minutes: i64) {

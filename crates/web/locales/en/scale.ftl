@@ -1,0 +1,19 @@
+# The weighing scale on USB.
+scale-title = Scale
+scale-ready = Ready: put the pup on.
+scale-moving = Moving
+scale-settled = { $weight }, still
+scale-lifted = { $weight } (lifted off)
+scale-median = { $weight }, the middle of three seconds; it does not lie still
+scale-use-median = Take { $weight }, it moved
+scale-take-off = Saved: take it off.
+scale-waits = The scale has said nothing yet: switch it on.
+scale-silent = The scale is silent: it has probably switched itself off; press its button, or type the weight.
+scale-gone = The scale is gone: it was unplugged or has switched itself off; switch it on, or type the weight.
+scale-not-there = There is nothing at { $place }: plug the scale in and switch it on, or type the weight.
+scale-busy = Another program holds the scale at { $place }: end it, or type the weight.
+scale-not-allowed = This program may not read the scale at { $place }: give yourself the right as docs/SCALE.md shows, or type the weight.
+scale-again = Read the scale again
+scale-note-moved = moved on the scale: middle of three seconds
+scale-step = Your scale shows steps of { $seen }; the book says { $said }. The steps say how sure a gain is.
+scale-step-set = Write down { $seen }
