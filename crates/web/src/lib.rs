@@ -14,6 +14,7 @@ mod chart;
 mod check;
 mod copies;
 mod cue;
+mod dam;
 mod entry;
 mod equipment;
 mod fault;

@@ -11,7 +11,7 @@ use tower_http::compression::CompressionLayer;
 use crate::fault::Fault;
 use crate::guard::{LARGEST_BODY, guard};
 use crate::{
-    Home, assets, birth, box_page, check, entry, equipment, feed, help, litter, live, milk, more, now, print, pup,
+    Home, assets, birth, box_page, check, dam, entry, equipment, feed, help, litter, live, milk, more, now, print, pup,
     settings, start,
 };
 use crate::{timetable, weigh};
@@ -55,6 +55,7 @@ ways! {
     post "/{shelf}/{litter}/check"          check::save;
     get  "/{shelf}/{litter}/measure"        check::measure_page;
     get  "/{shelf}/{litter}/box"            box_page::page;
+    get  "/{shelf}/{litter}/dam"            dam::page;
     get  "/{shelf}/{litter}/birth"          birth::page;
     post "/{shelf}/{litter}/birth"          birth::save;
     get  "/{shelf}/{litter}/litter"         litter::page;

@@ -172,3 +172,19 @@ async fn several_checks_of_one_form_are_taken_back_together() {
     house.saved(&format!("{at}/undo"), &[("entry", &entry), ("back", &format!("{at}/now"))]).await;
     assert!(house.page(&format!("{at}/pup/{pup}")).await.contains("Nothing yet."));
 }
+
+#[tokio::test]
+async fn the_dam_has_her_page() {
+    let mut house = House::new().await;
+    let at = house.litter(&[("Ash", "300")]).await;
+    let empty = house.page(&format!("{at}/dam")).await;
+    assert!(empty.contains("discharge: not recorded"), "{empty}");
+    house.saved(&format!("{at}/check"), &[("dam_temperature_c", "38.4"), ("dam_discharge", "none")]).await;
+    house.pass_minutes(60);
+    house.saved(&format!("{at}/check"), &[("dam_temperature_c", "39.9"), ("dam_discharge", "foul")]).await;
+    let page = house.page(&format!("{at}/dam")).await;
+    // Foul discharge is a call to the vet (safety.md); both temperatures stand there, the newest first.
+    assert!(page.contains("vet") && page.contains("foul"), "{page}");
+    let newest = page.rfind("39.9").unwrap();
+    assert!(newest < page.rfind("38.4").unwrap(), "{page}");
+}

@@ -116,3 +116,6 @@ against-none = no target
 box-events = What else happened
 box-born = { $at }: { $pup } was born.
 box-cold-pup = { $at }: { $pup } was at { $temperature }, too cold to feed.
+dam-title = The dam
+dam-last = Last seen
+dam-temperatures = Temperatures, newest first

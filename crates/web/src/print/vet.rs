@@ -4,12 +4,13 @@ use axum::extract::Query;
 use maud::{Markup, html};
 
 use whelpward_core::book::{Fact, FactId, Kind};
-use whelpward_core::record::{CheckKind, CheckValue, Pup, entries};
+use whelpward_core::record::{CheckKind, Pup, entries};
 use whelpward_core::report::{self, PupLine, Today, clock::date_and_clock};
 
 use super::{foot, how_to_print};
 use crate::chart;
 use crate::cue::{band, cue};
+use crate::dam::{KINDS, last_seen};
 use crate::fault::Fault;
 use crate::here::Here;
 use crate::layout::{Tab, page as frame};
@@ -115,35 +116,13 @@ fn about(here: &Here, today: &Today, id: FactId, pup: &Pup, line: &PupLine) -> M
 }
 
 fn dam_and_box(here: &Here, today: &Today) -> Markup {
-    let kinds = [
-        (CheckKind::DamTemperature, "dam_temperature_c"),
-        (CheckKind::DamAppetite, "dam_appetite"),
-        (CheckKind::DamDischarge, "dam_discharge"),
-        (CheckKind::DamGlands, "dam_glands"),
-        (CheckKind::DamBehaviour, "dam_behaviour"),
-        (CheckKind::DamMilk, "dam_milk"),
-        (CheckKind::BoxTemperature, "box_temperature_c"),
-    ];
+    let kinds = KINDS.into_iter().chain([(CheckKind::BoxTemperature, "box_temperature_c")]);
     html! {
         section {
             h2 { (say("vet-dam-and-box")) }
             p { (sentence(&today.dam)) }
             ul {
-                @for (kind, name) in kinds {
-                    li {
-                        (word("kind", name)) ": "
-                        @match here.facts().checks.iter().rfind(|c| c.pup.is_none() && c.kind == kind && c.at <= here.now) {
-                            Some(check) => {
-                                @match check.value {
-                                    CheckValue::Temperature(t) => { (t) }
-                                    CheckValue::Word(w) => { (word("value", w.text())) }
-                                }
-                                ", " (when(here, check.at))
-                            }
-                            None => { (say("not-recorded")) }
-                        }
-                    }
-                }
+                @for (kind, name) in kinds { li { (last_seen(here, kind, name)) } }
             }
         }
     }
