@@ -52,3 +52,4 @@ pub mod report;
 pub mod schedule;
 pub mod spreadsheet;
 pub mod units;
+pub mod whelping;

@@ -393,6 +393,28 @@ sources! {
         "4 h since the last pup with more inside; 2 h is the stricter figure", Read, Test("published_labour_limits");
     LABOUR_GREEN: "labour-green", JUTKOWITZ, "Box 2",
         "green discharge and no pup for 2 h; before the first pup at once", Read, Test("green_discharge_in_labour");
+    LABOUR_WEAK: "labour-weak", JUTKOWITZ, "Box 2",
+        "4 h of weak, occasional straining without a pup", Read, Test("published_labour_table");
+
+    // Before the birth.
+    DUE_FROM_LH: "due-from-lh", "Concannon; Kutzler 2003", "as read in the care handbook, section 11",
+        "birth 64 to 66 days after the LH surge in over 95 % of normal pregnancies", Read, Test("published_due_windows");
+    DUE_FROM_OVULATION: "due-from-ovulation", "Concannon (LH to ovulation 2 days) and a dvm360 page (63 days)", "",
+        "birth 63 days after ovulation, a day more or less", Derived, Test("ovulation_is_two_days_after_the_surge");
+    DUE_FROM_FIRST_MATING: "due-from-first-mating", "dvm360, gestation in the bitch", "",
+        "birth 57 to 72 days after the first mating, on average 65", Read, Test("published_due_windows");
+    DUE_FROM_ONLY_MATING: "due-from-only-mating", "Concannon", "as read in the care handbook, section 11",
+        "birth 55 to 68 days after a single mating", Read, Test("published_due_windows");
+    OVERDUE: "overdue", JUTKOWITZ, "Box 2",
+        "more than 70 days and no labour: vet", Read, Test("the_vet_is_rung_after_day_70_from_a_mating");
+    OVERDUE_KNOWN_DAY: "overdue-known-day", OURS, "",
+        "where ovulation or the LH surge is known, the vet is rung on the day after the window", Judgement, Test("the_vet_is_rung_after_day_70_from_a_mating");
+    TEMPERATURE_DROP: "temperature-drop", "dvm360, dystocia; O'Conner", "as read in the care handbook, section 11",
+        "to 37.2 °C (99 °F) or less, 12 to 24 h before straining in about 80 % of dams", Read, Test("published_temperature_drop");
+    TEMPERATURE_BACK: "temperature-back", JUTKOWITZ, "Box 2",
+        "after the drop back to normal (37.8 °C, 100 °F) without labour: vet", Read, Test("published_limit_after_the_drop");
+    TEMPERATURE_NO_LABOUR: "temperature-no-labour", "several lay pages that agree", "care handbook, section 13, W1",
+        "24 h after the drop without labour: vet", Weak, Test("published_limit_after_the_drop");
 }
 
 /// The row for a key.
