@@ -39,6 +39,7 @@
 
 pub mod assess;
 pub mod book;
+pub mod dam;
 pub mod finding;
 pub mod growth;
 pub mod guide;

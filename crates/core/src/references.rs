@@ -415,6 +415,18 @@ sources! {
         "after the drop back to normal (37.8 °C, 100 °F) without labour: vet", Read, Test("published_limit_after_the_drop");
     TEMPERATURE_NO_LABOUR: "temperature-no-labour", "several lay pages that agree", "care handbook, section 13, W1",
         "24 h after the drop without labour: vet", Weak, Test("published_limit_after_the_drop");
+
+    // The dam and her milk.
+    DAM_ENERGY: "dam-energy", "NRC 2006, table 15-7, quoted by Canine lactation: energy and nutritional needs (web article); base of 145 in Small Animal Clinical Nutrition p 285", "",
+        "145 W^0.75 + W (24 n + 12 m) L kcal a day; L 0.75, 0.95, 1.1, 1.2 in weeks 1 to 4", SecondHand, Test("published_dam_energy");
+    DAM_YIELD: "dam-yield", SACN, "Table 15-8 p 286 (Grandjean 1986)",
+        "litres to day 45: W k + (pups - 4) 0.1 W, k 1.6, 1.8 or 2.0; the peak day is 0.04 of it", Read, Test("published_total_yield");
+    DAM_YIELD_SPREAD: "dam-yield-spread", OURS, "between the beagles of Oftedal 1984 (formula right) and one shepherd of Rüsse 1961 (formula 80 % too high)",
+        "the true yield is taken about 0.75 times the formula, with an SD of 0.35 in the logarithm", Judgement, Test("published_yields_lie_in_the_range");
+    TEAT_TURNS: "teat-turns", "old dog-care book text on a web page, unattributed", "",
+        "two groups swapped every 2 to 3 h in the first days, then every 4 h; never more than 5 h apart", Weak, Test("every_pup_has_its_turn_and_nobody_waits_longer_than_five_hours");
+    TEAT_DEALING: "teat-dealing", OURS, "",
+        "pups are dealt to the groups by weight, and a free place goes to the lightest", Judgement, Test("ten_pups_at_eight_teats");
 }
 
 /// The row for a key.
