@@ -43,6 +43,7 @@ pub mod dam;
 pub mod finding;
 pub mod growth;
 pub mod guide;
+pub mod intake;
 pub mod limits;
 pub mod milk;
 pub mod mix;

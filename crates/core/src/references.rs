@@ -427,6 +427,26 @@ sources! {
         "two groups swapped every 2 to 3 h in the first days, then every 4 h; never more than 5 h apart", Weak, Test("every_pup_has_its_turn_and_nobody_waits_longer_than_five_hours");
     TEAT_DEALING: "teat-dealing", OURS, "",
         "pups are dealt to the groups by weight, and a free place goes to the lightest", Judgement, Test("ten_pups_at_eight_teats");
+
+    // What a pup gets from its dam.
+    ENERGETICS: "energetics", "Oftedal, J Nutr 1984;114:803-812 and Riek, J Zool 2008, doi 10.1111/j.1469-7998.2007.00369.x", "abstracts; the values of a newborn are our own derivation",
+        "upkeep 90 (newborn) to 118 kcal per kg^0.75 (day 21), SD 18; 1.8 to 2.7 kcal for each g of gain, SD a quarter", Derived, Test("published_energy_of_gain");
+    INTAKE_BEFORE: "intake-before", "Oftedal, J Nutr 1984;114:803-812", "introduction and abstract",
+        "pups take milk of 10 to 17 % of their weight a day; before anything is seen: 15 %, SD 8 %", Derived, Test("published_intakes_lie_in_what_is_believed");
+    MILK_STRENGTH_SPREAD: "dam-milk-strength", "Oftedal 1984 (1.46 kcal gross per g) and Adkins 2001 (1.44 to 1.83 by stage)", "",
+        "the energy of the dam's milk varies by 8.5 % (SD of the logarithm)", Derived, Test("published_intakes_lie_in_what_is_believed");
+    NURSINGS_A_DAY: "nursings-a-day", "two web pages of one text on feeding pups under the mother", "",
+        "12, 8 and 6 nursings a day in weeks 1, 2 and 3 to 4; taken as sure to a quarter", Weak, Test("nursings_by_week");
+    NURSING_WEIGHED: "nursing-weighed", OURS, "no protocol for dogs is published",
+        "a nursing varies by 40 %; 2 g per kg and hour go to the air, in about 25 min; one pup in ten soils, about 1 % of its weight; a reading of the scale is sure to 0.8 g and its step", Judgement, Test("quadrature_agrees");
+    NO_INTAKE_EARLY: "no-intake-early", OURS, "",
+        "no estimate of the dam's milk in the first 48 h, when a gain is mostly water", Judgement, Test("no_intake_model_in_the_first_48_hours");
+    INTAKE_DISAGREES: "intake-disagrees", OURS, "",
+        "growth and weighed nursings more than two standard deviations apart are spoken of", Judgement, Test("growth_and_weighing_that_disagree_are_spoken_of");
+    TOP_UP_QUANTILE: "top-up-quantile", OURS, "",
+        "what is open beside the dam's milk is named so large that it is enough with a chance of 60 %", Judgement, Test("the_top_up_is_enough_with_the_stated_chance");
+    HAND_BACK: "hand-back", OURS, "",
+        "a quarter less every 24 h, weighed 12 and 24 h after each step; back to the last amount when a step costs more than the published least gain", Judgement, Test("handing_back_goes_in_quarters");
 }
 
 /// The row for a key.
