@@ -39,9 +39,11 @@
 
 pub mod assess;
 pub mod book;
+pub mod dam;
 pub mod finding;
 pub mod growth;
 pub mod guide;
+pub mod intake;
 pub mod limits;
 pub mod milk;
 pub mod mix;
@@ -53,3 +55,4 @@ pub mod scale;
 pub mod schedule;
 pub mod spreadsheet;
 pub mod units;
+pub mod whelping;

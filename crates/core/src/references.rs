@@ -419,6 +419,60 @@ sources! {
         "4 h since the last pup with more inside; 2 h is the stricter figure", Read, Test("published_labour_limits");
     LABOUR_GREEN: "labour-green", JUTKOWITZ, "Box 2",
         "green discharge and no pup for 2 h; before the first pup at once", Read, Test("green_discharge_in_labour");
+    LABOUR_WEAK: "labour-weak", JUTKOWITZ, "Box 2",
+        "4 h of weak, occasional straining without a pup", Read, Test("published_labour_table");
+
+    // Before the birth.
+    DUE_FROM_LH: "due-from-lh", "Concannon; Kutzler 2003", "as read in the care handbook, section 11",
+        "birth 64 to 66 days after the LH surge in over 95 % of normal pregnancies", Read, Test("published_due_windows");
+    DUE_FROM_OVULATION: "due-from-ovulation", "Concannon (LH to ovulation 2 days) and a dvm360 page (63 days)", "",
+        "birth 63 days after ovulation, a day more or less", Derived, Test("ovulation_is_two_days_after_the_surge");
+    DUE_FROM_FIRST_MATING: "due-from-first-mating", "dvm360, gestation in the bitch", "",
+        "birth 57 to 72 days after the first mating, on average 65", Read, Test("published_due_windows");
+    DUE_FROM_ONLY_MATING: "due-from-only-mating", "Concannon", "as read in the care handbook, section 11",
+        "birth 55 to 68 days after a single mating", Read, Test("published_due_windows");
+    OVERDUE: "overdue", JUTKOWITZ, "Box 2",
+        "more than 70 days and no labour: vet", Read, Test("the_vet_is_rung_after_day_70_from_a_mating");
+    OVERDUE_KNOWN_DAY: "overdue-known-day", OURS, "",
+        "where ovulation or the LH surge is known, the vet is rung on the day after the window", Judgement, Test("the_vet_is_rung_after_day_70_from_a_mating");
+    TEMPERATURE_DROP: "temperature-drop", "dvm360, dystocia; O'Conner", "as read in the care handbook, section 11",
+        "to 37.2 °C (99 °F) or less, 12 to 24 h before straining in about 80 % of dams", Read, Test("published_temperature_drop");
+    TEMPERATURE_BACK: "temperature-back", JUTKOWITZ, "Box 2",
+        "after the drop back to normal (37.8 °C, 100 °F) without labour: vet", Read, Test("published_limit_after_the_drop");
+    TEMPERATURE_NO_LABOUR: "temperature-no-labour", "several lay pages that agree", "care handbook, section 13, W1",
+        "24 h after the drop without labour: vet", Weak, Test("published_limit_after_the_drop");
+
+    // The dam and her milk.
+    DAM_ENERGY: "dam-energy", "NRC 2006, table 15-7, quoted by Canine lactation: energy and nutritional needs (web article); base of 145 in Small Animal Clinical Nutrition p 285", "",
+        "145 W^0.75 + W (24 n + 12 m) L kcal a day; L 0.75, 0.95, 1.1, 1.2 in weeks 1 to 4", SecondHand, Test("published_dam_energy");
+    DAM_YIELD: "dam-yield", SACN, "Table 15-8 p 286 (Grandjean 1986)",
+        "litres to day 45: W k + (pups - 4) 0.1 W, k 1.6, 1.8 or 2.0; the peak day is 0.04 of it", Read, Test("published_total_yield");
+    DAM_YIELD_SPREAD: "dam-yield-spread", OURS, "between the beagles of Oftedal 1984 (formula right) and one shepherd of Rüsse 1961 (formula 80 % too high)",
+        "the true yield is taken about 0.75 times the formula, with an SD of 0.35 in the logarithm", Judgement, Test("published_yields_lie_in_the_range");
+    TEAT_TURNS: "teat-turns", "old dog-care book text on a web page, unattributed", "",
+        "two groups swapped every 2 to 3 h in the first days, then every 4 h; never more than 5 h apart", Weak, Test("every_pup_has_its_turn_and_nobody_waits_longer_than_five_hours");
+    TEAT_DEALING: "teat-dealing", OURS, "",
+        "pups are dealt to the groups by weight, and a free place goes to the lightest", Judgement, Test("ten_pups_at_eight_teats");
+
+    // What a pup gets from its dam.
+    ENERGETICS: "energetics", "Oftedal, J Nutr 1984;114:803-812 and Riek, J Zool 2008, doi 10.1111/j.1469-7998.2007.00369.x", "abstracts; the values of a newborn are our own derivation",
+        "upkeep 90 (newborn) to 118 kcal per kg^0.75 (day 21), SD 18; 1.8 to 2.7 kcal for each g of gain, SD a quarter", Derived, Test("published_energy_of_gain");
+    INTAKE_BEFORE: "intake-before", "Oftedal, J Nutr 1984;114:803-812", "introduction and abstract",
+        "pups take milk of 10 to 17 % of their weight a day; before anything is seen: 15 %, SD 8 %", Derived, Test("published_intakes_lie_in_what_is_believed");
+    MILK_STRENGTH_SPREAD: "dam-milk-strength", "Oftedal 1984 (1.46 kcal gross per g) and Adkins 2001 (1.44 to 1.83 by stage)", "",
+        "the energy of the dam's milk varies by 8.5 % (SD of the logarithm)", Derived, Test("published_intakes_lie_in_what_is_believed");
+    NURSINGS_A_DAY: "nursings-a-day", "two web pages of one text on feeding pups under the mother", "",
+        "12, 8 and 6 nursings a day in weeks 1, 2 and 3 to 4; taken as sure to a quarter", Weak, Test("nursings_by_week");
+    NURSING_WEIGHED: "nursing-weighed", OURS, "no protocol for dogs is published",
+        "a nursing varies by 40 %; 2 g per kg and hour go to the air, in about 25 min; one pup in ten soils, about 1 % of its weight; a reading of the scale is sure to 0.8 g and its step", Judgement, Test("quadrature_agrees");
+    NO_INTAKE_EARLY: "no-intake-early", OURS, "",
+        "no estimate of the dam's milk in the first 48 h, when a gain is mostly water", Judgement, Test("no_intake_model_in_the_first_48_hours");
+    INTAKE_DISAGREES: "intake-disagrees", OURS, "",
+        "growth and weighed nursings more than two standard deviations apart are spoken of", Judgement, Test("growth_and_weighing_that_disagree_are_spoken_of");
+    TOP_UP_QUANTILE: "top-up-quantile", OURS, "",
+        "what is open beside the dam's milk is named so large that it is enough with a chance of 60 %", Judgement, Test("the_top_up_is_enough_with_the_stated_chance");
+    HAND_BACK: "hand-back", OURS, "",
+        "a quarter less every 24 h, weighed 12 and 24 h after each step; back to the last amount when a step costs more than the published least gain", Judgement, Test("handing_back_goes_in_quarters");
 }
 
 /// The row for a key.

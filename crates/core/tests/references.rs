@@ -164,6 +164,8 @@ const WITHOUT_A_SOURCE: &[(&str, &str)] = &[
     ),
     ("VISITOR_PRICE", "above any price of a plan, so that help from outside comes last"),
     ("PULLED_IN_H", "which pups share a round; every gap stays within its own limit"),
+    ("CELLS", "the grid of an integral"),
+    ("NODES", "the grid of an integral"),
     ("US_CUP_ML", "an exact unit of measure"),
     ("WHOLE", "a blend is counted in 100 g"),
     ("TOLERANCE", "how exactly a solution must keep its constraints"),

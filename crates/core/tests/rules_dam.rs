@@ -204,3 +204,30 @@ fn stillborn_pups_stop_the_gap_clock_and_stay_counted() {
     let today = litter.today(3.0);
     assert_eq!((today.pups_born, today.pups_stillborn, today.pups_here), (2, 1, 1));
 }
+
+#[test]
+fn a_drop_without_labour_is_a_call_to_the_vet() {
+    // Care handbook section 11: the drop to 37.2 °C is followed by straining within 12 to 24 h in
+    // most dams; section 13, W1: 24 h after it without labour, or back at 37.8 °C (Jutkowitz).
+    let dropped =
+        || Litter::expecting().dam_check(0.0, "dam_temperature_c", "38.1").dam_check(10.0, "dam_temperature_c", "37.0");
+    let level = |litter: &Litter, hours: f64| litter.litter_level(hours, "temperature-drop");
+    assert_eq!(level(&dropped(), 11.0), Some(Level::KeepWatch));
+    assert_eq!(level(&dropped(), 33.9), Some(Level::KeepWatch));
+    assert_eq!(level(&dropped(), 34.0), Some(Level::VetNow));
+    let back = dropped().dam_check(20.0, "dam_temperature_c", "37.8");
+    assert_eq!(level(&back, 20.1), Some(Level::VetNow));
+    assert_eq!(level(&dropped().dam_check(20.0, "labour", "begun"), 40.0), None, "labour has its own clocks");
+    assert_eq!(level(&Litter::expecting().dam_check(0.0, "dam_temperature_c", "37.3"), 30.0), None);
+}
+
+#[test]
+fn past_the_last_day_the_vet_is_rung() {
+    // Mated at hour -70 days: day 71 is the first day of the published "more than 70 days".
+    let mated = |days: f64| Litter::expecting().dam(&format!("mated_at = {}", at(-DAY * days)));
+    assert_eq!(mated(70.0).litter_level(1.0, "overdue"), None);
+    assert_eq!(mated(71.0).litter_level(1.0, "overdue"), Some(Level::VetToday));
+    // Born: nothing is overdue.
+    let born = Litter::nursing(400.0).dam(&format!("mated_at = {}", at(-DAY * 80.0)));
+    assert_eq!(born.litter_level(1.0, "overdue"), None);
+}

@@ -11,6 +11,7 @@
 mod fit;
 mod folders;
 mod forecasts;
+mod intake;
 mod parameters;
 mod replay;
 mod rule;
@@ -48,6 +49,12 @@ enum Command {
     Fit {
         #[arg(long, default_value_t = 1000)]
         litters: u64,
+    },
+    /// Prints how well the milk from the dam is estimated, by weighed nursings.
+    Intake {
+        /// Pups for each row: 2000 is a smoke test, 20 000 the long run.
+        #[arg(long, default_value_t = 2000)]
+        pups: u64,
     },
     /// Assesses the series of a CSV file (litter,pup,session,hours,grams), as JSON lines.
     Assess {
@@ -119,6 +126,7 @@ fn run() -> Result<(), String> {
             warnings::print(set, litters);
         }
         Command::Fit { litters } => print!("{}", fit::fit(litters)),
+        Command::Intake { pups } => intake::print(pups),
         Command::Assess { file, prior } => series::assess(&file, &prior.options())?,
         Command::Time { file, prior } => series::time(&file, &prior.options())?,
         Command::Folders { dir, litters } => folders::write(&dir, litters)?,

@@ -9,17 +9,11 @@ use crate::limits;
 use crate::record::{Check, CheckKind as K, Facts, Word as W, hours_between};
 use crate::references::{self as source, Source, Sourced};
 use crate::units::Celsius;
+use crate::whelping;
 
 /// Rectal temperature of the dam: any day above the first is a fever; on the first day up to
 /// the second is watched.
 const DAM_FEVER: Sourced<(Celsius, Celsius)> = Sourced::new((Celsius::of(39.5), Celsius::of(39.2)), &source::DAM_FEVER);
-/// Strong straining without a pup, minutes: watch, vet now.
-const STRAINING_MIN: Sourced<(f64, f64)> = Sourced::new((20.0, 30.0), &source::LABOUR_STRAINING);
-/// Time since the last pup, hours: watch, vet now.
-const GAP_H: Sourced<(f64, f64)> = Sourced::new((2.0, 4.0), &source::LABOUR_GAP);
-/// Green discharge without a pup, hours until vet now.
-const GREEN_H: Sourced<f64> = Sourced::new(2.0, &source::LABOUR_GREEN);
-
 /// Whether the dam feeds these pups; signs on her take them off at once.
 pub fn dam_feeds(facts: &Facts, now: Timestamp) -> DamFeeds {
     let off = |off_since, why| DamFeeds { is_feeding: false, off_since, why };
@@ -113,6 +107,7 @@ pub fn findings(facts: &Facts, now: Timestamp) -> Vec<Finding> {
     if is_in_labour {
         labour(facts, now, &mut found);
     }
+    found.extend(before_birth(facts, now));
     found.sort_by(|a, b| b.level.cmp(&a.level).then_with(|| a.code.cmp(b.code)));
     found
 }
@@ -152,102 +147,69 @@ fn fever(facts: &Facts, since_birth: Option<f64>) -> Option<Finding> {
     Some(new("dam-fever", level, DAM_FEVER.source, format!("the dam's temperature is {temperature}"), action, check.at))
 }
 
+/// The due window and the drop of temperature of a dam that is still expecting.
+fn before_birth(facts: &Facts, now: Timestamp) -> Vec<Finding> {
+    let mut found = Vec::new();
+    let is_expecting = facts.litter.whelped_at.is_none() && facts.latest(None, K::Labour).is_none();
+    if !is_expecting {
+        return found;
+    }
+    let today = now.to_zoned_datetime(facts.litter.zone.clone()).date();
+    if let Some(window) = whelping::first_due_window(facts).filter(|w| w.ring_from <= today) {
+        let says = format!(
+            "no birth, and the days counted from {} are over (last day {})",
+            window.counted.words(),
+            window.last.strftime("%-d %b %Y")
+        );
+        let at = facts.litter.zone.to_timestamp(window.ring_from.at(0, 0, 0, 0)).unwrap_or(now);
+        found.push(new("overdue", Level::VetToday, window.ring_source, says, "Ring the vet today.", at));
+    }
+    let strip = whelping::strip(facts, now);
+    if let Some((strip, at)) = strip.as_ref().and_then(|s| Some((s, s.dropped_at?))) {
+        let (level, row, action) = if strip.is_overdue(now) {
+            let row = if strip.back_at.is_some() { &source::TEMPERATURE_BACK } else { &source::TEMPERATURE_NO_LABOUR };
+            (Level::VetNow, row, "Ring the vet now: the temperature dropped and no labour has been written down.")
+        } else {
+            let action = "Stay near: in about four of five dams straining begins 12 to 24 h after it. Write down when labour begins.";
+            (Level::KeepWatch, whelping::DROPPED.source, action)
+        };
+        let hours = hours_words(strip.hours_since_drop(now).unwrap_or_default());
+        found.push(new("temperature-drop", level, row, format!("her temperature dropped {hours} ago"), action, at));
+    }
+    found
+}
+
 /// The clocks of the birth: straining, the gap between pups, green discharge.
 fn labour(facts: &Facts, now: Timestamp, found: &mut Vec<Finding>) {
-    let over = facts.checks_of(None, K::Labour).rfind(|c| c.is(W::Over)).map_or(Timestamp::MIN, |c| c.at);
-    let last_pup = facts.pups.iter().filter(|p| p.joined_at.is_none()).map(|p| p.born_at).max();
-    let born = facts.pups.iter().filter(|p| p.joined_at.is_none()).count();
-    let more_inside = facts.litter.expected_pups.is_none_or(|n| usize::try_from(n).is_ok_and(|n| born < n));
-    let since_pup = last_pup.unwrap_or(over);
-    // A bout of straining starts at its first check after the last pup.
-    let bout = |strengths: &[W]| -> Option<Timestamp> {
-        let mut start = None;
-        for check in facts.checks_of(None, K::Straining).filter(|c| c.at >= since_pup) {
-            start = if strengths.iter().any(|w| check.is(*w)) { start.or(Some(check.at)) } else { None };
-        }
-        start
-    };
-    let minutes_since = |at: Option<Timestamp>| at.map_or(0.0, |at| hours_between(at, now).get() * 60.0);
-    let strong_min = minutes_since(bout(&[W::Strong]));
-    let strained_min = minutes_since(bout(&[W::Strong, W::Weak]));
-    if let Some(at) = bout(&[W::Strong]) {
-        let (watch, vet) = STRAINING_MIN.value;
-        let level = if strong_min >= vet {
-            Some(Level::VetNow)
-        } else if strong_min >= watch {
-            Some(Level::KeepWatch)
-        } else {
-            None
+    for clock in whelping::clocks(facts) {
+        let runs = hours_words(clock.hours(now));
+        let (says, wait, level) = match clock.limit.code {
+            "straining" => (format!("strong straining for {runs} without a pup"), "at 30 min ring the vet", None),
+            "weak-straining" => (format!("weak straining for {runs} without a pup"), "at 4 h ring the vet", None),
+            "pup-gap" => (format!("{runs} since the last pup"), "at 4 h ring the vet", None),
+            _ => {
+                let before = if whelping::last_pup(facts).is_none() { " before the first pup" } else { "" };
+                let says = format!("dark green discharge{before}");
+                (says, "with straining over 30 min, or after 2 h, ring the vet", Some(green_level(facts, &clock, now)))
+            }
         };
-        if let Some(level) = level {
-            let action = if level == Level::VetNow {
-                "Ring the vet now."
-            } else {
-                "Have the phone in your hand; at 30 min ring the vet."
-            };
-            found.push(new(
-                "straining",
-                level,
-                STRAINING_MIN.source,
-                format!("strong straining for {} without a pup", hours_words(strong_min / 60.0)),
-                action,
-                at,
-            ));
-        }
-    }
-    if let Some(at) = bout(&[W::Weak]).filter(|at| hours_between(*at, now).get() >= GAP_H.value.1) {
-        found.push(new(
-            "weak-straining",
-            Level::VetNow,
-            GAP_H.source,
-            format!("weak straining for {} without a pup", hours_words(hours_between(at, now).get())),
-            "Ring the vet now.",
-            at,
-        ));
-    }
-    if let Some(at) = last_pup.filter(|_| more_inside) {
-        let gap = hours_between(at, now).get();
-        let (watch, vet) = GAP_H.value;
-        if gap >= watch {
-            let level = if gap >= vet { Level::VetNow } else { Level::KeepWatch };
-            let action =
-                if gap >= vet { "Ring the vet now." } else { "Have the phone in your hand; at 4 h ring the vet." };
-            found.push(new(
-                "pup-gap",
-                level,
-                GAP_H.source,
-                format!("{} since the last pup", hours_words(gap)),
-                action,
-                at,
-            ));
-        }
-    }
-    if let Some(check) = facts.latest(None, K::DamDischarge).filter(|c| c.is(W::DarkGreen)) {
-        let first_green = facts
-            .checks_of(None, K::DamDischarge)
-            .filter(|c| c.is(W::DarkGreen) && c.at >= since_pup)
-            .map(|c| c.at)
-            .next()
-            .unwrap_or(check.at);
-        let hours = hours_between(first_green, now).get();
-        let is_now =
-            last_pup.is_none() || (more_inside && (hours >= GREEN_H.value || strained_min >= STRAINING_MIN.value.1));
-        let level = if is_now { Level::VetNow } else { Level::KeepWatch };
-        let action = if is_now {
-            "Ring the vet now."
-        } else {
-            "Have the phone in your hand: with straining over 30 min, or after 2 h, ring the vet."
+        let Some(level) = level.or_else(|| clock.level(now)) else { continue };
+        let action = match level {
+            Level::VetNow => "Ring the vet now.".to_owned(),
+            _ if clock.limit.code == "green-discharge" => format!("Have the phone in your hand: {wait}."),
+            _ => format!("Have the phone in your hand; {wait}."),
         };
-        let before = if last_pup.is_none() { " before the first pup" } else { "" };
-        found.push(new(
-            "green-discharge",
-            level,
-            GREEN_H.source,
-            format!("dark green discharge{before}"),
-            action,
-            first_green,
-        ));
+        found.push(new(clock.limit.code, level, clock.limit.source, says, &action, clock.since));
     }
+}
+
+/// Green discharge before the first pup is vet now; between pups it is watched at once, and vet
+/// now with straining or after its time.
+fn green_level(facts: &Facts, clock: &whelping::Clock, now: Timestamp) -> Level {
+    let strained_h = whelping::bout(facts, &[W::Strong, W::Weak]).map_or(0.0, |at| hours_between(at, now).get());
+    let is_late = clock.hours(now) >= clock.limit.vet_h || strained_h * 60.0 >= whelping::STRAINING_MIN.value.1;
+    let is_now = whelping::last_pup(facts).is_none() || (whelping::more_inside(facts) && is_late);
+    if is_now { Level::VetNow } else { Level::KeepWatch }
 }
 
 /// The box against its target.

@@ -190,6 +190,11 @@ pub const SECTIONS: &[Section] = &[
                 Shape::OneOf(&["good", "little", "none", "unknown"]),
                 "What her glands give; unknown when left out.",
             ),
+            may("working_teats", Shape::Whole { min: 1, max: 14 }, "Teats that give milk, as you counted them."),
+            may("ovulated_at", Shape::Time, "Ovulation, as a vet found it; the surest day to count from."),
+            may("lh_surge_at", Shape::Time, "The surge of the hormone LH, as a vet found it."),
+            may("mated_at", Shape::Time, "The first mating, or the only one."),
+            may("mated_once", Shape::YesNo, "true: that was the only mating; false when left out."),
         ],
     },
     Section {

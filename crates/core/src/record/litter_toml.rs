@@ -270,21 +270,29 @@ fn build(reader: &mut Reader<'_, '_>, entries: &BTreeMap<&str, Vec<Entry>>) -> O
         .collect();
     let orders = entries["vet_order"].iter().filter_map(|e| order(reader, e, &pups)).collect();
     let litter = litter(reader, entries["litter"].first()?, entries["example"].first(), &pups)?;
-    let dam =
-        entries["dam"].first().map_or(Dam { name: None, weight: None, with_pups: true, milk: DamMilk::Unknown }, |e| {
-            Dam {
-                name: e.text("name"),
-                weight: e.number("weight_kg").map(|kg| Grams::of(kg * 1000.0)),
-                with_pups: e.flag("with_pups", true),
-                milk: match e.text("milk").as_deref() {
-                    Some("good") => DamMilk::Good,
-                    Some("little") => DamMilk::Little,
-                    Some("none") => DamMilk::None,
-                    _ => DamMilk::Unknown,
-                },
-            }
-        });
+    let dam = dam(entries["dam"].first());
     Some(LitterFile { litter, dam, pups, carers, milks, vets, orders })
+}
+
+fn dam(e: Option<&Entry>) -> Dam {
+    let time = |name: &str| e.and_then(|e| e.time(name));
+    let flag = |name: &str, when_left_out: bool| e.map_or(when_left_out, |e| e.flag(name, when_left_out));
+    Dam {
+        name: e.and_then(|e| e.text("name")),
+        weight: e.and_then(|e| e.number("weight_kg")).map(|kg| Grams::of(kg * 1000.0)),
+        with_pups: flag("with_pups", true),
+        milk: match e.and_then(|e| e.text("milk")).as_deref() {
+            Some("good") => DamMilk::Good,
+            Some("little") => DamMilk::Little,
+            Some("none") => DamMilk::None,
+            _ => DamMilk::Unknown,
+        },
+        working_teats: e.and_then(|e| e.count("working_teats")),
+        ovulated_at: time("ovulated_at"),
+        lh_surge_at: time("lh_surge_at"),
+        mated_at: time("mated_at"),
+        is_mated_once: flag("mated_once", false),
+    }
 }
 
 fn litter(reader: &mut Reader<'_, '_>, e: &Entry, example: Option<&Entry>, pups: &[Pup]) -> Option<Litter> {

@@ -118,6 +118,13 @@ pub struct Dam {
     pub weight: Option<Grams>,
     pub with_pups: bool,
     pub milk: DamMilk,
+    /// Teats that give milk; none: nobody counted them.
+    pub working_teats: Option<u32>,
+    pub ovulated_at: Option<Timestamp>,
+    pub lh_surge_at: Option<Timestamp>,
+    /// The first mating, or the only one.
+    pub mated_at: Option<Timestamp>,
+    pub is_mated_once: bool,
 }
 
 /// What the keeper sees of the dam's milk.
