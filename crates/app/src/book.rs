@@ -162,6 +162,20 @@ impl Book {
         now: Timestamp,
     ) -> Result<Vec<Arc<Fact>>, AppError> {
         let folded = read_beside(loaded, &facts)?;
+        self.save_as(loaded, facts, folded, now).await
+    }
+
+    /// Saves facts that were folded with [`read_beside`] already: folding is most of the work of a save.
+    ///
+    /// # Errors
+    /// The book cannot be written, or holds one of the ids with other content.
+    pub(crate) async fn save_as(
+        &self,
+        loaded: Option<&Loaded>,
+        facts: Vec<Fact>,
+        folded: Folded,
+        now: Timestamp,
+    ) -> Result<Vec<Arc<Fact>>, AppError> {
         let outcomes = self.store.append(&facts, whole_milliseconds(now)).await?;
         if let Some(Outcome::SetAside { why }) = outcomes.iter().find(|o| !o.is_in_the_book()) {
             return Err(AppError::Said(format!("not saved, kept for you to look at: {why}")));

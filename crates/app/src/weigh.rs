@@ -1,11 +1,11 @@
 //! Saves a weight, after one look for a slip of the finger.
 
 use jiff::Timestamp;
-use whelpward_core::book::{FactId, Kind, fold};
+use whelpward_core::book::{FactId, Kind};
 use whelpward_core::report;
 use whelpward_core::units::{Grams, WeightUnit, format_change};
 
-use crate::book::{Draft, not_in_the_future, values};
+use crate::book::{Draft, not_in_the_future, read_beside, values};
 use crate::{AppError, Ask, Book, Choice, Saved, Who};
 
 /// One weight of one pup.
@@ -54,12 +54,11 @@ pub async fn weigh(book: &Book, who: &Who, ask: Weight, now: Timestamp) -> Resul
             ("note", ask.note.clone()),
         ]),
     );
-    let mut with_it = loaded.all.clone();
-    with_it.push(std::sync::Arc::new(fact.clone()));
+    let with_it = read_beside(Some(&loaded), std::slice::from_ref(&fact))?;
     let mut notes = Vec::new();
-    if let Some(facts) = fold(&with_it).facts {
+    if let Some(facts) = &with_it.facts {
         let at = now.max(ask.at);
-        let answer = report::today(&facts, at);
+        let answer = report::today(facts, at);
         let doubt = answer.doubts.iter().find(|d| {
             d.pup == name && !d.is_settled && (d.reading_g - weight.get()).abs() < 0.0005 && is_same_time(&d.at, ask.at)
         });
@@ -81,7 +80,7 @@ pub async fn weigh(book: &Book, who: &Who, ask: Weight, now: Timestamp) -> Resul
             notes.push(format!("Kept although it looked like {}. Weigh again to be sure.", doubt.suspicion));
         }
     }
-    let facts = book.save(Some(&loaded), vec![fact], now).await?;
+    let facts = book.save_as(Some(&loaded), vec![fact], with_it, now).await?;
     let change = before.map(|b| format!(", {} since the weight before", format_change(weight - b))).unwrap_or_default();
     Ok(Saved { facts, read_back: format!("{name}: {}{change}.", unit.print(weight)), notes })
 }
