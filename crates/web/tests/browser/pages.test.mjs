@@ -112,6 +112,25 @@ test("a page is light: bytes and requests on the way", async () => {
   await who.close();
 });
 
+test("nothing moves under a finger while a slow page loads", async () => {
+  const who = await person(at);
+  const session = await who.context.newCDPSession(who.page);
+  await session.send("Network.enable");
+  // The script comes after the page is seen.
+  await session.send("Network.emulateNetworkConditions", { offline: false, latency: 150, downloadThroughput: 2e5, uploadThroughput: 1e5 });
+  await who.page.addInitScript(() => {
+    window.moved = 0;
+    new PerformanceObserver((l) => { for (const e of l.getEntries()) window.moved += e.value; }).observe({ type: "layout-shift", buffered: true });
+  });
+  for (const path of every.filter((p) => /\/(weigh|feed|measure|check)/.test(p))) {
+    await who.page.goto(path, { waitUntil: "load" });
+    await who.page.evaluate(() => new Promise((done) => { requestAnimationFrame(() => requestAnimationFrame(done)); }));
+    const moved = await who.page.evaluate(() => window.moved);
+    assert.ok(moved <= 0.02, `${path}: things move by ${moved}`);
+  }
+  await who.close();
+});
+
 test("night pages are dark", async () => {
   const who = await inTheme("night", SIZES.phone);
   let most = { mean: 0, lit: 0, path: "" };
