@@ -79,8 +79,17 @@ test("in a longer language nothing runs out of a phone, and no text stands outsi
   let [translated, allowed] = [0, 0];
   for (const path of every) {
     await who.page.goto(path);
-    const over = await who.page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
-    assert.ok(over <= 0, `${path}: ${over} px too wide`);
+    for (const direction of ["rtl", "ltr"]) {
+      const over = await who.page.evaluate((dir) => {
+        const root = document.documentElement;
+        root.dir = dir;
+        const out = [...document.querySelectorAll("main *, nav *")].filter((e) => !e.closest(".scroll, svg, .hidden, details:not([open])"));
+        const far = out.filter((e) => { const b = e.getBoundingClientRect(); return b.width > 1 && (b.left < -1 || b.right > root.clientWidth + 1); });
+        if (root.scrollWidth > root.clientWidth) far.push(root);
+        return far.map((e) => `${e.tagName} ${e.className} "${e.textContent.slice(0, 30)}" ${JSON.stringify(e.getBoundingClientRect())}`);
+      }, direction);
+      assert.deepEqual(over, [], `${path}, ${direction}: runs out of the page`);
+    }
     for (const text of await who.page.evaluate(texts)) {
       if (/[áéíóúýñšłÁÉÍÓÚÝÑŠ]/.test(text)) {
         translated += 1;

@@ -161,14 +161,48 @@ test("the weighing page keeps pad and Save in the lower part of a phone", async 
   await who.close();
 });
 
+/** Goes on with Tab until such an element has the focus; each stop on the way is seen. */
+async function tabTo(page, isIt) {
+  for (let step = 0; step < 60; step += 1) {
+    await page.keyboard.press("Tab");
+    const stop = await page.evaluate(() => {
+      const e = document.activeElement;
+      const style = getComputedStyle(e);
+      return { name: e.textContent.trim().replace(/\s+/g, " "), href: e.getAttribute("href") ?? "", outline: style.outlineStyle, width: parseFloat(style.outlineWidth) };
+    });
+    assert.ok(stop.outline !== "none" && stop.width >= 2, `the focus is not seen on "${stop.name}"`);
+    if (isIt(stop)) return;
+  }
+  assert.fail("no such stop within 60 steps");
+}
+
 test("by keyboard alone from the first page to a saved weight, focus always seen", async () => {
   const who = await person(at, SIZES.desk);
+  await who.page.goto("/");
+  await tabTo(who.page, (stop) => stop.href.startsWith(places.Heather));
+  await who.page.keyboard.press("Enter");
+  await who.page.waitForURL(/\/now$/);
+  await tabTo(who.page, (stop) => stop.href.endsWith("/weigh") || /\/weigh\?/.test(stop.href));
+  await who.page.keyboard.press("Enter");
+  await who.page.waitForURL(/\/weigh/);
+  assert.equal(await who.page.evaluate(() => document.activeElement.name), "weight");
+  const name = await who.page.locator(".subject").innerText();
+  await who.page.keyboard.type("203");
+  await who.page.keyboard.press("Enter");
+  const saved = who.page.getByRole("status").getByText(/203/);
+  await saved.or(who.page.getByRole("alert")).first().waitFor();
+  assert.ok(await saved.count(), `203 g for ${name} is saved without a question`);
+  await who.close();
+});
+
+test("a screen reader hears the pup, then the weight with its unit, then what is saved", async () => {
+  const who = await person(at);
   await who.page.goto(`${places.Heather}/weigh`);
-  const focused = await who.page.evaluate(() => document.activeElement.name);
-  assert.equal(focused, "weight");
-  await who.page.keyboard.press("Tab");
-  const outline = await who.page.evaluate(() => getComputedStyle(document.activeElement).outlineStyle);
-  assert.equal(outline, "solid");
+  await who.keys("204");
+  const name = await who.page.locator(".subject strong").innerText();
+  const heard = await who.page.locator("main").ariaSnapshot();
+  const order = [`heading "${name} `, 'textbox "Weight g": "204"', 'button "1"', `button "Save 204 g for ${name}`].map((what) => heard.indexOf(what));
+  assert.ok(order.every((at, i) => at >= 0 && (i === 0 || at > order[i - 1])), `${order}: ${heard}`);
   await who.close();
 });
 
