@@ -12,7 +12,7 @@ use crate::milk;
 use crate::mix::heat::{self, BATH_PER_MINUTE};
 use crate::mix::portion::{self, Measure, Portion};
 use crate::mix::until_weaned::until_weaned;
-use crate::mix::{self, COLD, DEAD_VOLUME, HOT, KEEPS, thin};
+use crate::mix::{self, COLD, DEAD_VOLUME, HOT, thin};
 use crate::record::{Facts, Milk, MilkKind, PowderRecipe, PupId, hours_after};
 use crate::references::{self as source, Sourced};
 use crate::report::build::{Line, cite};
@@ -142,7 +142,7 @@ pub fn mix(facts: &Facts, now: Timestamp, request: &MixRequest) -> Result<MixRep
     let in_use = line.milk.as_ref().map_err(Clone::clone)?;
     let milk = facts.milk_in_use().ok_or("no milk is marked in_use in litter.toml")?;
     let made_off_percent = made(milk, request.made)?;
-    let keeps = milk.keeps.map_or(KEEPS.value, |label| label.min(KEEPS.value));
+    let keeps = mix::keeps_refrigerated(milk);
     let rounds = rounds(&line, now, request, keeps)?;
     #[expect(clippy::cast_precision_loss, reason = "a litter's feeds")]
     let feeds = rounds.iter().map(|(_, amounts)| amounts.len()).sum::<usize>() as f64;
