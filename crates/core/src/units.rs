@@ -209,7 +209,7 @@ impl WeightUnit {
         [Self::Gram, Self::Ounce, Self::PoundOunce].into_iter().find(|u| u.word() == word)
     }
 
-    /// Reads a weight typed in this unit; the caller knows what range it may have. `lb_oz` takes two numbers, as in `1 lb 3.5 oz` or `1 3.5`.
+    /// Reads a weight typed in this unit, to the milligram; the caller knows what range it may have. `lb_oz` takes two numbers, as in `1 lb 3.5 oz` or `1 3.5`.
     ///
     /// # Errors
     /// Words that say what is allowed, without naming the place.
@@ -229,7 +229,8 @@ impl WeightUnit {
                 pounds * GRAMS_PER_POUND + ounces * GRAMS_PER_OUNCE
             }
         };
-        Ok(Grams(grams))
+        // Weights are whole milligrams, so that the same weight in two units is the same number.
+        Ok(Grams((grams * 1000.0).round() / 1000.0))
     }
 
     /// Prints a weight in this unit.

@@ -109,12 +109,14 @@ pub struct Order {
 }
 
 impl Weight {
+    /// To the whole milligram, as weights are stored (U-14).
     pub fn grams(self) -> f64 {
-        match self {
+        let exact = match self {
             Self::Grams(tenths) => f64::from(tenths) / 10.0,
             Self::Ounces(hundredths) => f64::from(hundredths) / 100.0 * OUNCE,
             Self::PoundsOunces(lb, hundredths) => f64::from(lb) * POUND + f64::from(hundredths) / 100.0 * OUNCE,
-        }
+        };
+        (exact * 1000.0).round() / 1000.0
     }
 
     pub fn unit(self) -> &'static str {
