@@ -24,6 +24,7 @@ use std::process::ExitCode;
 use book::Failed;
 use clap::{Parser, Subcommand};
 use jiff::Timestamp;
+use whelpward_core::record::{Nearest, read_said_time};
 
 /// Get every pup of a litter alive and growing to its new home.
 #[derive(Parser)]
@@ -147,7 +148,12 @@ fn run(which: &book::Which, command: Command) -> Result<String, Failed> {
         Command::Timetable { folder, at, json: is_json, options, sleep_through, usual_day, ics, ics_amounts } => {
             let (facts, now) = facts_of(which, folder.as_deref(), at, clock)?;
             let zone = &facts.litter.zone;
-            let sleep_through = sleep_through.map(|text| timetable::time(&text, now, zone)).transpose()?;
+            let sleep_through = sleep_through
+                .map(|text| {
+                    read_said_time(&text, Nearest::Next, now, zone)
+                        .map_err(|why| format!("--sleep-through \"{text}\"\nallowed: {why}"))
+                })
+                .transpose()?;
             let asked = whelpward_core::report::timetable::Asked { options, sleep_through, usual_day };
             let report = whelpward_core::report::timetable::timetable(&facts, now, asked);
             let written = match ics {

@@ -2,8 +2,6 @@
 
 use std::path::PathBuf;
 
-use jiff::Timestamp;
-use jiff::civil::{Date, Time};
 use jiff::tz::TimeZone;
 use whelpward_core::report::clock;
 use whelpward_core::report::timetable::{FiguresLine, LargestFeed, OptionLine, TimetableReport};
@@ -51,19 +49,6 @@ pub fn text(report: &TimetableReport, written: &[PathBuf]) -> String {
     page.blank();
     page.line("", &report.caution);
     page.out
-}
-
-/// A time as it was typed: a clock time means the next one by the litter's clocks.
-pub fn time(text: &str, now: Timestamp, zone: &TimeZone) -> Result<Timestamp, String> {
-    if let Ok(at) = text.parse() {
-        return Ok(at);
-    }
-    let wrong = || format!("{text:?} is no time: write a clock time as 03:00, or a date too as 2026-11-20T03:00+01:00");
-    let clock: Time = text.parse().map_err(|_| wrong())?;
-    let today = now.to_zoned_datetime(zone.clone()).date();
-    let on = |date: Date| zone.to_timestamp(date.to_datetime(clock)).map_err(|_| wrong());
-    let at = on(today)?;
-    if at > now { Ok(at) } else { on(today.tomorrow().map_err(|_| wrong())?) }
 }
 
 /// The next two days.

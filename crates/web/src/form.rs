@@ -4,12 +4,12 @@ use std::sync::Arc;
 
 use axum::extract::{FromRequest, Request};
 use axum::response::{IntoResponse, Response};
-use jiff::civil::{Date, Time};
+use jiff::Timestamp;
 use jiff::tz::TimeZone;
-use jiff::{SignedDuration, Timestamp};
 use maud::{Markup, html};
 
 use whelpward_core::book::FactId;
+use whelpward_core::record::{Nearest, TimeTrouble, read_said_time};
 
 use crate::Home;
 use crate::fault::Fault;
@@ -41,7 +41,7 @@ impl Form {
     pub fn at(&self, here: &Here) -> Result<Timestamp, String> {
         match self.filled("at") {
             None => Ok(here.now),
-            Some(text) => read_time(&text, here.now, here.zone()),
+            Some(text) => read_time(&text, Nearest::Last, here.now, here.zone()),
         }
     }
 
@@ -73,30 +73,12 @@ impl FromRequest<Arc<Home>> for Form {
     }
 }
 
-/// Reads `02:40` as the last time at which the clock showed that, or `2026-11-20 02:40`.
-pub fn read_time(text: &str, now: Timestamp, zone: &TimeZone) -> Result<Timestamp, String> {
-    let allowed = || say("time-allowed");
-    let (date, clock) = match text.trim().split_once([' ', 'T']) {
-        Some((date, clock)) => (Some(date.parse::<Date>().map_err(|_| allowed())?), clock),
-        None => (None, text.trim()),
-    };
-    let clock = if clock.len() == 4 && clock.bytes().all(|b| b.is_ascii_digit()) {
-        format!("{}:{}", &clock[..2], &clock[2..])
-    } else {
-        clock.to_owned()
-    };
-    let time: Time = Time::strptime("%H:%M", &clock).map_err(|_| allowed())?;
-    let at = |date: Date| zone.to_timestamp(date.to_datetime(time)).map_err(|_| allowed());
-    if let Some(date) = date {
-        return at(date);
-    }
-    let today = now.to_zoned_datetime(zone.clone()).date();
-    let found = at(today)?;
-    // A clock that is a little fast is not yesterday.
-    if found > now.saturating_add(SignedDuration::from_mins(5)).unwrap_or(now) {
-        return at(today.yesterday().map_err(|_| allowed())?);
-    }
-    Ok(found)
+/// Reads a time as a carer says it; the error is what is allowed, or that the clocks changed over it.
+pub fn read_time(text: &str, nearest: Nearest, now: Timestamp, zone: &TimeZone) -> Result<Timestamp, String> {
+    read_said_time(text, nearest, now, zone).map_err(|why| match why {
+        TimeTrouble::Unread => say("time-allowed"),
+        TimeTrouble::ClocksChanged(_) => say("time-clocks-changed"),
+    })
 }
 
 /// A form with its token.
@@ -187,12 +169,14 @@ mod tests {
     fn a_clock_time_is_the_last_one_that_was() {
         let berlin = TimeZone::get("Europe/Berlin").unwrap();
         let now: Timestamp = "2026-11-20T02:40+01:00".parse().unwrap();
-        let read = |text: &str| read_time(text, now, &berlin).map(|t| t.to_string());
+        let read = |text: &str| read_time(text, Nearest::Last, now, &berlin).map(|t| t.to_string());
         assert_eq!(read("02:30").unwrap(), "2026-11-20T01:30:00Z");
         assert_eq!(read("0230").unwrap(), "2026-11-20T01:30:00Z");
         assert_eq!(read("23:50").unwrap(), "2026-11-19T22:50:00Z");
         assert_eq!(read("02:44").unwrap(), "2026-11-20T01:44:00Z", "a clock four minutes fast");
         assert_eq!(read("2026-11-15 20:05").unwrap(), "2026-11-15T19:05:00Z");
+        let twice = read_time("02:30", Nearest::Last, "2027-10-31T08:00+01:00".parse().unwrap(), &berlin);
+        assert_eq!(twice, Err(say("time-clocks-changed")));
         for refused in ["25:00", "2:3:4", "soon", "-1", "2026-13-01 10:00"] {
             assert!(read(refused).is_err(), "{refused}");
         }

@@ -3,6 +3,7 @@
 use axum::extract::Query;
 use maud::{Markup, html};
 
+use whelpward_core::record::Nearest;
 use whelpward_core::report::RoundLine;
 use whelpward_core::report::timetable::{Asked as Wish, OptionLine, TimetableReport, timetable};
 use whelpward_core::units::number;
@@ -23,7 +24,7 @@ pub struct Asked {
 pub async fn page(here: Here, Query(asked): Query<Asked>) -> Result<Markup, Fault> {
     let mut problem = None;
     let sleep_through = match asked.sleep.as_deref().filter(|t| !t.is_empty()) {
-        Some(text) => match next_time(text, &here) {
+        Some(text) => match read_time(text, Nearest::Next, here.now, here.zone()) {
             Ok(at) => Some(at),
             Err(why) => {
                 problem = Some(why);
@@ -58,12 +59,6 @@ pub async fn page(here: Here, Query(asked): Query<Asked>) -> Result<Markup, Faul
         (others(&here, &plan))
     };
     Ok(frame(&here, &say("timetable-title"), Tab::More, &body))
-}
-
-/// A clock time of the rounds to come.
-fn next_time(text: &str, here: &Here) -> Result<jiff::Timestamp, String> {
-    let at = read_time(text, here.now, here.zone())?;
-    Ok(if at < here.now && !text.trim().contains(' ') { at + jiff::SignedDuration::from_hours(24) } else { at })
 }
 
 fn one(here: &Here, round: &RoundLine) -> Markup {

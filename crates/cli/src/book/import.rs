@@ -154,8 +154,8 @@ fn settle(answers: &mut Answers, about: &About, text: &str, context: &Context) -
                 NoTime::Refuse
             } else {
                 NoTime::At(
-                    jiff::civil::Time::strptime("%H:%M", text)
-                        .map_err(|_| unfit("a time of day such as 08:00, or leave out"))?,
+                    whelpward_core::record::time_of_day(text)
+                        .ok_or_else(|| unfit("a time of day such as 08:00, or leave out"))?,
                 )
             });
         }

@@ -12,6 +12,7 @@ pub mod format;
 mod hours;
 mod litter_toml;
 mod problem;
+mod said_time;
 pub mod schema;
 mod tables;
 mod words;
@@ -27,6 +28,7 @@ pub use folder::{FolderFiles, heaviest, parse};
 pub use foods::{FoodAnalysis, ShelfFood};
 pub use hours::WeeklyHours;
 pub use problem::Problem;
+pub use said_time::{Nearest, TimeTrouble, read_said_time, time_of_day};
 pub use words::{About, CHECK_KINDS, CheckKind, CheckKindRow, ValueShape, Word};
 
 /// The name by which the household knows a pup.

@@ -31,6 +31,7 @@ pup = Pup
 not-now = Not just now?
 time-label = When it happened
 time-allowed = A time such as 02:40, or 2026-11-20 02:40. Left empty: now.
+time-clocks-changed = The clocks changed, so that time was never shown or was shown twice. Give its offset too, as in 2026-10-25T02:30+01:00.
 note-label = Note
 not-recorded = not recorded
 refused = { $what }. Allowed: { $allowed }
