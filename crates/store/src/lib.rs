@@ -9,6 +9,7 @@ mod copies;
 mod digest;
 mod error;
 mod facts;
+mod homes;
 mod open;
 mod set_aside;
 
@@ -16,5 +17,6 @@ pub use copies::{CopyInfo, restore_sqlite, sidecar, verify_copy};
 pub use digest::{Digest, hex};
 pub use error::StoreError;
 pub use facts::Outcome;
+pub use homes::{HomeRow, Homes};
 pub use open::{Engine, Store};
 pub use set_aside::SetAside;

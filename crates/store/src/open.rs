@@ -6,7 +6,7 @@ use std::time::Duration;
 
 use sqlx::any::{AnyConnectOptions, AnyPoolOptions};
 use sqlx::migrate::{MigrateError, Migration, MigrationType, Migrator};
-use sqlx::{AnyConnection, AnyPool, Connection as _, Executor as _, Row as _, SqlSafeStr as _};
+use sqlx::{AnyConnection, AnyPool, AssertSqlSafe, Connection as _, Executor as _, Row as _, SqlSafeStr as _};
 
 use crate::StoreError;
 
@@ -49,6 +49,9 @@ struct FileIdentity {
 /// How long a save waits for another program before it says that the book is busy.
 const PATIENCE: Duration = Duration::from_secs(10);
 
+/// Connections to a book of one household.
+const CONNECTIONS: u32 = 8;
+
 /// What is said first on each connection.
 fn set_up(engine: Engine, patience: Duration) -> Vec<String> {
     let ms = patience.as_millis();
@@ -84,11 +87,22 @@ impl Store {
     /// # Errors
     /// As for [`Store::open`].
     pub async fn open_patiently(database: &str, patience: Duration) -> Result<Self, StoreError> {
-        if database.starts_with("postgres:") || database.starts_with("postgresql:") {
-            Self::open_postgres(database, patience).await
+        if Self::is_postgres(database) {
+            Self::open_postgres(database, None, patience).await
         } else {
             Self::open_file(Path::new(database.strip_prefix("sqlite:").unwrap_or(database)), patience).await
         }
+    }
+
+    /// Whether this names a PostgreSQL database.
+    #[must_use]
+    pub fn is_postgres(database: &str) -> bool {
+        database.starts_with("postgres:") || database.starts_with("postgresql:")
+    }
+
+    /// The book in one schema of a PostgreSQL database; the schema is made where there is none.
+    pub(crate) async fn open_schema(url: &str, schema: &str) -> Result<Self, StoreError> {
+        Self::open_postgres(url, Some(schema), PATIENCE).await
     }
 
     /// Opens or creates an embedded book; its folder is created too.
@@ -130,7 +144,8 @@ impl Store {
         }
         first_look(path, &place, patience).await.map_err(may_write)?;
         let url = format!("sqlite://{}?mode=rw", encoded(path));
-        let pool = pool(&url, &place, Engine::Sqlite, patience).await.map_err(may_write)?;
+        let first = set_up(Engine::Sqlite, patience);
+        let pool = pool(&url, &place, CONNECTIONS, first, patience).await.map_err(may_write)?;
         let mut store = Self { pool, engine: Engine::Sqlite, place: place.clone(), file: Some(file), copy_made: None };
         store.copy_made = store.copy_before_change(path).await.map_err(may_write)?;
         store.migrate().await.map_err(may_write)?;
@@ -138,12 +153,19 @@ impl Store {
         Ok(store)
     }
 
-    async fn open_postgres(url: &str, patience: Duration) -> Result<Self, StoreError> {
+    async fn open_postgres(url: &str, schema: Option<&str>, patience: Duration) -> Result<Self, StoreError> {
         // The place is shown in messages; a password must not be.
         let place = url.rsplit('@').next().unwrap_or(url).to_owned();
         let place =
             format!("PostgreSQL at {}", place.trim_start_matches("postgresql://").trim_start_matches("postgres://"));
-        let pool = pool(url, &place, Engine::Postgres, patience).await?;
+        let mut first = set_up(Engine::Postgres, patience);
+        if let Some(schema) = schema {
+            first.push(format!("SET search_path TO {schema}"));
+            make_schema(url, &place, schema).await?;
+        }
+        // A board has many homes, and a server has a hundred connections.
+        let connections = if schema.is_some() { 2 } else { CONNECTIONS };
+        let pool = pool(url, &place, connections, first, patience).await?;
         let store = Self { pool, engine: Engine::Postgres, place, file: None, copy_made: None };
         store.migrate().await?;
         Ok(store)
@@ -255,19 +277,39 @@ pub(crate) fn newest_step() -> i64 {
     MIGRATIONS.iter().map(|m| m.version).max().unwrap_or(0)
 }
 
-async fn pool(url: &str, place: &str, engine: Engine, patience: Duration) -> Result<AnyPool, StoreError> {
+/// Two programs may make a schema at once; the second finds it there.
+async fn make_schema(url: &str, place: &str, schema: &str) -> Result<(), StoreError> {
+    sqlx::any::install_default_drivers();
+    let ours = |e: sqlx::Error| StoreError::from_sqlx(place, &e);
+    let mut connection = AnyConnection::connect(url).await.map_err(ours)?;
+    let made = connection.execute(AssertSqlSafe(format!("CREATE SCHEMA IF NOT EXISTS {schema}"))).await;
+    let _ = connection.close().await;
+    match made {
+        Err(sqlx::Error::Database(e)) if e.is_unique_violation() => Ok(()),
+        Err(e) => Err(ours(e)),
+        Ok(_) => Ok(()),
+    }
+}
+
+/// Connections are made ready with the lines of `set_up`.
+async fn pool(
+    url: &str,
+    place: &str,
+    connections: u32,
+    set_up: Vec<String>,
+    patience: Duration,
+) -> Result<AnyPool, StoreError> {
     sqlx::any::install_default_drivers();
     let options: AnyConnectOptions = url.parse().map_err(|e| StoreError::from_sqlx(place, &e))?;
-    let set_up = set_up(engine, patience);
     AnyPoolOptions::new()
-        .max_connections(8)
+        .max_connections(connections)
         // Whoever waits behind seven others waits for as long as they may.
         .acquire_timeout(patience + patience / 2)
         .after_connect(move |connection, _| {
             let set_up = set_up.clone();
             Box::pin(async move {
                 for line in set_up {
-                    connection.execute(sqlx::AssertSqlSafe(line)).await?;
+                    connection.execute(AssertSqlSafe(line)).await?;
                 }
                 Ok(())
             })
@@ -295,7 +337,7 @@ async fn first_look(path: &Path, place: &str, patience: Duration) -> Result<(), 
         let is_ours = tables == 0 || steps > 0;
         if is_ours {
             for line in set_up(Engine::Sqlite, patience) {
-                connection.execute(sqlx::AssertSqlSafe(line)).await?;
+                connection.execute(AssertSqlSafe(line)).await?;
             }
         }
         Ok(is_ours)
