@@ -82,6 +82,18 @@ pub fn badge(words: &str) -> Markup {
     html! { span class=(class) { span aria-hidden="true" { (shape) " " } (words) } }
 }
 
+/// A table that scrolls by itself where the screen is narrower, with its name for those who hear it.
+pub fn wide_table(title: &str, rows: &Markup) -> Markup {
+    html! {
+        div class="scroll" tabindex="0" role="region" aria-label=(title) {
+            table class="figures" {
+                caption class="hidden" { (title) }
+                (rows)
+            }
+        }
+    }
+}
+
 /// Where a rule comes from, in small letters.
 pub fn source(cite: Option<&Cite>) -> Markup {
     html! {

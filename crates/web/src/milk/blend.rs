@@ -19,7 +19,7 @@ use crate::fault::Fault;
 use crate::form::{choice, field, form, wrong};
 use crate::here::Here;
 use crate::layout::{Tab, page as frame};
-use crate::show::{ml, sentence};
+use crate::show::{ml, sentence, wide_table};
 use crate::words::{say, tell, word};
 
 /// Draws of the simulation and its seed, as on the command line.
@@ -200,27 +200,24 @@ fn result(here: &Here, blend: &BlendReport) -> Markup {
         section {
             h2 { (say("blend-meets")) }
             p { (tell("blend-against", &[("aim", blend.aim.as_str().into())])) }
-            div class="scroll" tabindex="0" role="region" aria-label=(say("blend-meets")) {
-                table class="figures" {
-                    caption class="hidden" { (say("blend-meets")) }
-                    thead { tr {
-                        th scope="col" { (say("compare-part")) }
-                        th scope="col" { (say("blend-got")) }
-                        th scope="col" { (say("blend-target")) }
-                        th scope="col" { (say("blend-off")) }
-                    } }
-                    tbody {
-                        @for r in &blend.reached {
-                            tr {
-                                th scope="row" { (r.nutrient) ", " (r.unit_in_100g) }
-                                td { (figure(r.got)) }
-                                td { (figure(r.target)) }
-                                td { (signed_percent(r.off_percent)) }
-                            }
+            (wide_table(&say("blend-meets"), &html! {
+                thead { tr {
+                    th scope="col" { (say("compare-part")) }
+                    th scope="col" { (say("blend-got")) }
+                    th scope="col" { (say("blend-target")) }
+                    th scope="col" { (say("blend-off")) }
+                } }
+                tbody {
+                    @for r in &blend.reached {
+                        tr {
+                            th scope="row" { (r.nutrient) ", " (r.unit_in_100g) }
+                            td { (figure(r.got)) }
+                            td { (figure(r.target)) }
+                            td { (signed_percent(r.off_percent)) }
                         }
                     }
                 }
-            }
+            }))
             @if let Some(ratio) = blend.calcium_to_phosphorus { p { (ratio_words(ratio)) } }
             p { (tell("blend-misses", &[
                 ("misses", figure(blend.misses_percent).into()),

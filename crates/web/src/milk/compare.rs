@@ -10,7 +10,7 @@ use whelpward_core::units::{Grams, Kcal, figure, format_quantity, number};
 use super::strength;
 use crate::here::Here;
 use crate::layout::{Tab, page as frame};
-use crate::show::{ml, sentence};
+use crate::show::{ml, sentence, wide_table};
 use crate::words::{say, tell, word};
 
 /// Compared when nothing was chosen: what households reach for.
@@ -102,29 +102,26 @@ fn parts(milk: &MilkLine, like: Option<&PartsLine>) -> Markup {
     let cell = |value: Option<f64>| value.map_or_else(|| say("compare-not-known"), figure);
     let name = sentence_case(&milk.name);
     html! {
-        div class="scroll" tabindex="0" role="region" aria-label=(name) {
-            table class="figures" {
-                caption class="hidden" { (name) }
-                thead { tr {
-                    th scope="col" { span class="hidden" { (say("compare-part")) } }
-                    th scope="col" { (say("compare-100g")) }
-                    th scope="col" { (say("compare-100ml")) }
-                    @if energy.is_some() { th scope="col" { (say("compare-100kcal")) } }
-                    @if like.is_some() { th scope="col" { (say("compare-bitch")) } }
-                } }
-                tbody {
-                    @for (key, of) in ROWS {
-                        tr {
-                            th scope="row" { (word("part", key)) }
-                            td { (cell(of(weight))) }
-                            td { (cell(of(volume))) }
-                            @if let Some(p) = energy { td { (cell(of(p))) } }
-                            @if let Some(p) = like { td { (cell(of(p))) } }
-                        }
+        (wide_table(&name, &html! {
+            thead { tr {
+                th scope="col" { span class="hidden" { (say("compare-part")) } }
+                th scope="col" { (say("compare-100g")) }
+                th scope="col" { (say("compare-100ml")) }
+                @if energy.is_some() { th scope="col" { (say("compare-100kcal")) } }
+                @if like.is_some() { th scope="col" { (say("compare-bitch")) } }
+            } }
+            tbody {
+                @for (key, of) in ROWS {
+                    tr {
+                        th scope="row" { (word("part", key)) }
+                        td { (cell(of(weight))) }
+                        td { (cell(of(volume))) }
+                        @if let Some(p) = energy { td { (cell(of(p))) } }
+                        @if let Some(p) = like { td { (cell(of(p))) } }
                     }
                 }
             }
-        }
+        }))
     }
 }
 
@@ -159,25 +156,22 @@ fn by_day(answer: &CompareReport) -> Markup {
         details class="fold" {
             summary { (say("compare-by-day")) }
             p { (say("compare-by-day-text")) }
-            div class="scroll" tabindex="0" role="region" aria-label=(say("compare-by-day")) {
-                table class="figures" {
-                    caption class="hidden" { (say("compare-by-day")) }
-                    thead { tr {
-                        th scope="col" { (say("compare-days")) }
-                        th scope="col" { (say("compare-part")) }
-                        th scope="col" { (say("compare-litre")) }
-                    } }
-                    tbody {
-                        @for r in &answer.bitch_by_day {
-                            tr {
-                                th scope="row" { (r.days) }
-                                td { (r.what) }
-                                td { (range(r.low, r.high)) " " (r.unit_per_litre) }
-                            }
+            (wide_table(&say("compare-by-day"), &html! {
+                thead { tr {
+                    th scope="col" { (say("compare-days")) }
+                    th scope="col" { (say("compare-part")) }
+                    th scope="col" { (say("compare-litre")) }
+                } }
+                tbody {
+                    @for r in &answer.bitch_by_day {
+                        tr {
+                            th scope="row" { (r.days) }
+                            td { (r.what) }
+                            td { (range(r.low, r.high)) " " (r.unit_per_litre) }
                         }
                     }
                 }
-            }
+            }))
             p class="source" { (tell("compare-read-in", &[("sources", sources.join("; ").into())])) }
         }
     }
