@@ -24,6 +24,7 @@ mod guard;
 mod help;
 mod here;
 mod home;
+mod https;
 mod layout;
 mod litter;
 mod live;
@@ -48,6 +49,7 @@ use std::sync::Arc;
 
 pub use copies::copy_if_due;
 pub use home::{Clock, Home};
+pub use https::{Authority, AuthorityError, Https};
 pub use routes::{ROUTES, Way, router};
 pub use scale::{Devices, Scale};
 
