@@ -49,13 +49,19 @@ impl Homes {
             });
         }
         let board = Store::open_schema(url, BOARD).await?;
-        let table = "CREATE TABLE IF NOT EXISTS home (number BIGINT NOT NULL PRIMARY KEY, name TEXT NOT NULL UNIQUE, \
-                     added_ms BIGINT NOT NULL, secret TEXT NOT NULL)";
-        match board.pool.execute(table).await {
-            // Two programs may make it at once: the second finds it there.
-            Err(e) if !is_made_twice(&e) => Err(board.error(&e)),
-            _ => Ok(Self { url: url.to_owned(), board }),
+        for table in [
+            "CREATE TABLE IF NOT EXISTS home (number BIGINT NOT NULL PRIMARY KEY, name TEXT NOT NULL UNIQUE, \
+             added_ms BIGINT NOT NULL, secret TEXT NOT NULL)",
+            "CREATE TABLE IF NOT EXISTS sight (person TEXT NOT NULL, home BIGINT NOT NULL REFERENCES home (number), \
+             PRIMARY KEY (person, home))",
+        ] {
+            match board.pool.execute(table).await {
+                // Two programs may make it at once: the second finds it there.
+                Err(e) if !is_made_twice(&e) => return Err(board.error(&e)),
+                _ => {}
+            }
         }
+        Ok(Self { url: url.to_owned(), board })
     }
 
     /// Adds a household. `secret` is 32 random bytes as hex.
@@ -118,6 +124,33 @@ impl Homes {
             })
             .collect::<Result<_, sqlx::Error>>()
             .map_err(|e| self.board.error(&e))
+    }
+
+    /// The homes that a person of the board may see; who arranges the board sees all without this.
+    ///
+    /// # Errors
+    /// The database.
+    pub async fn seen_by(&self, person: &str) -> Result<Vec<i64>, StoreError> {
+        let rows = sqlx::query("SELECT home FROM sight WHERE person = $1 ORDER BY home")
+            .bind(person)
+            .fetch_all(&self.board.pool)
+            .await
+            .map_err(|e| self.board.error(&e))?;
+        rows.iter().map(|row| row.try_get(0)).collect::<Result<_, sqlx::Error>>().map_err(|e| self.board.error(&e))
+    }
+
+    /// Lets a person of the board see a home, or no longer.
+    ///
+    /// # Errors
+    /// The database; there is no such home.
+    pub async fn let_see(&self, person: &str, home: i64, sees: bool) -> Result<(), StoreError> {
+        let statement = if sees {
+            "INSERT INTO sight (person, home) VALUES ($1, $2) ON CONFLICT (person, home) DO NOTHING"
+        } else {
+            "DELETE FROM sight WHERE person = $1 AND home = $2"
+        };
+        let done = sqlx::query(statement).bind(person).bind(home).execute(&self.board.pool).await;
+        done.map(|_| ()).map_err(|e| self.board.error(&e))
     }
 
     /// The book of a household.

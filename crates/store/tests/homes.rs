@@ -67,6 +67,26 @@ async fn homes_added_at_once_get_numbers_of_their_own() {
 }
 
 #[tokio::test]
+#[ignore = "needs WHELPWARD_TEST_POSTGRES; scripts/test starts one"]
+async fn a_person_of_the_board_sees_the_homes_that_were_named() {
+    let homes = Homes::open(&fresh_postgres().await).await.unwrap();
+    let now = time("2026-11-18T09:00Z");
+    for name in ["Mill", "Barn", "Yard"] {
+        homes.add(name, SECRET, now).await.unwrap();
+    }
+    assert!(homes.seen_by("Robin").await.unwrap().is_empty());
+    for home in [3, 1, 1] {
+        homes.let_see("Robin", home, true).await.unwrap();
+    }
+    homes.let_see("Kim", 2, true).await.unwrap();
+    assert_eq!(homes.seen_by("Robin").await.unwrap(), [1, 3]);
+    homes.let_see("Robin", 3, false).await.unwrap();
+    assert_eq!(homes.seen_by("Robin").await.unwrap(), [1]);
+    assert_eq!(homes.seen_by("Kim").await.unwrap(), [2]);
+    assert!(homes.let_see("Kim", 9, true).await.is_err(), "there is no such home");
+}
+
+#[tokio::test]
 async fn an_embedded_book_has_no_homes() {
     let error = Homes::open("book.sqlite").await.unwrap_err().to_string();
     assert!(error.contains("PostgreSQL"), "{error}");
