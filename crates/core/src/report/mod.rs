@@ -5,6 +5,7 @@
 
 pub mod assess;
 pub mod box_temperature;
+mod board;
 mod build;
 pub mod clock;
 mod equipment;
@@ -16,6 +17,7 @@ pub mod timetable;
 use schemars::JsonSchema;
 use serde::Serialize;
 
+pub use board::{BoardLine, board};
 pub use build::{Line, today};
 pub use clock::clock;
 pub use equipment::{Equipment, TubeLine, equipment};
