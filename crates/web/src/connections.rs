@@ -91,14 +91,14 @@ pub async fn take(
         let (stream, peer) = tokio::select! {
             () = &mut until => break,
             Some(_) = running.join_next() => continue,
-            taken = listener.accept() => match taken {
-                Ok(taken) => taken,
-                Err(_) => {
+            taken = listener.accept() => {
+                let Ok(taken) = taken else {
                     // Such as too many open files: others may end meanwhile.
                     tokio::time::sleep(Duration::from_millis(100)).await;
                     continue;
-                }
-            },
+                };
+                taken
+            }
         };
         // Who has too many open is not answered at all.
         let Some(held) = open.enter(peer.ip().to_canonical(), &patience) else { continue };

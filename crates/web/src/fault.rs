@@ -62,12 +62,13 @@ impl IntoResponse for Fault {
     fn into_response(self) -> Response {
         let refusal = self.refusal();
         let (status, title, text) = match self {
-            Self::NotFound => (StatusCode::NOT_FOUND, say("fault-not-found"), say("fault-not-found-text")),
+            Self::NotFound | Self::Crooked => {
+                (StatusCode::NOT_FOUND, say("fault-not-found"), say("fault-not-found-text"))
+            }
             Self::WrongHost => (StatusCode::MISDIRECTED_REQUEST, say("fault-refused"), say("fault-host-text")),
             Self::WrongOrigin => (StatusCode::FORBIDDEN, say("fault-refused"), say("fault-origin-text")),
             Self::WrongToken => (StatusCode::FORBIDDEN, say("fault-refused"), say("fault-token-text")),
             Self::Foreign => (StatusCode::FORBIDDEN, say("fault-refused"), say("fault-foreign-text")),
-            Self::Crooked => (StatusCode::NOT_FOUND, say("fault-not-found"), say("fault-not-found-text")),
             Self::TooLarge => (StatusCode::PAYLOAD_TOO_LARGE, say("fault-refused"), say("fault-large-text")),
             Self::TooFast => (StatusCode::TOO_MANY_REQUESTS, say("fault-refused"), say("fault-fast-text")),
             Self::NotSignedIn => (StatusCode::UNAUTHORIZED, say("fault-refused"), say("fault-signed-out-text")),

@@ -8,7 +8,7 @@ use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse as _, Redirect, Response};
 use jiff::Timestamp;
 use maud::{Markup, html};
-use whelpward_app::access::{By, Denied, Role};
+use whelpward_app::access::{By, Denied, Role, sign_out};
 
 use super::{Asker, Connection, Refused, session_cookie};
 use crate::Home;
@@ -84,12 +84,15 @@ impl AtTheDoor {
     }
 
     /// Lets the browser in with its new token. What was let in before on it is signed out.
-    pub fn let_in(&self, token: &str, to: &str) -> Response {
+    pub async fn let_in(&self, token: &str, to: &str) -> Result<Response, Fault> {
+        if let Some(before) = self.asker.as_ref().and_then(|a| a.signed_in.as_ref()) {
+            sign_out(&self.home.book.store, &self.by(), Some(&before.id), self.now).await?;
+        }
         let mut response = Redirect::to(to).into_response();
         if let Ok(value) = HeaderValue::from_str(&session_cookie(token)) {
             response.headers_mut().append(header::SET_COOKIE, value);
         }
-        response
+        Ok(response)
     }
 
     /// For a page of a litter that is shown without having signed in.

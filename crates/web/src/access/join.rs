@@ -45,10 +45,7 @@ pub async fn join(door: AtTheDoor, Path(token): Path<String>, _: Form) -> Result
         Ok(phone) => phone,
         Err(denied) => return refused(&door, denied),
     };
-    if let Some(before) = door.asker.as_ref().and_then(|a| a.signed_in.as_ref()) {
-        access::sign_out(store, &door.by(), Some(&before.id), door.now).await?;
-    }
     // Straight to the litter, where there is one.
     let to = find(&door.home.book, None).await.map_or_else(|_| "/".into(), |l| format!("/litter/{}/now", l.id));
-    Ok(door.let_in(&phone, &to))
+    door.let_in(&phone, &to).await
 }

@@ -40,12 +40,7 @@ pub async fn sign_in(door: AtTheDoor, typed: Form) -> Result<Response, Fault> {
     let store = &door.home.book.store;
     let label = if door.kind.is_empty() { say("device-unknown") } else { door.kind.to_owned() };
     match access::sign_in(store, &door.by(), typed.get("password").to_owned(), label, door.now).await {
-        Ok(token) => {
-            if let Some(before) = door.asker.as_ref().and_then(|a| a.signed_in.as_ref()) {
-                access::sign_out(store, &door.by(), Some(&before.id), door.now).await?;
-            }
-            Ok(door.let_in(&token, "/"))
-        }
+        Ok(token) => door.let_in(&token, "/").await,
         Err(Denied::App(error)) => Err(Fault::App(error)),
         Err(denied) => {
             let (text, audit) = why_denied(&denied);

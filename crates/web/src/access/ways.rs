@@ -26,7 +26,7 @@ pub fn way(method: &Method, path: &str) -> Way {
         ["new"] => Action::Arrange,
         _ if looks => Action::Look,
         ["examples", ..] => Action::Arrange,
-        ["api", "v1", "events", ..] => Action::Write,
+        ["api", "v1", "events" | "tap", ..] => Action::Write,
         ["litter" | "example", _, page @ ..] => match page {
             ["weigh" | "feed" | "check"] | ["milk", "mixed"] => Action::Write,
             ["birth"] | ["pup", _, "left"] => Action::Arrive,
