@@ -5,6 +5,7 @@
 
 #![cfg_attr(not(test), warn(clippy::unwrap_used))]
 
+pub mod access;
 mod answer;
 mod backup;
 mod birth;

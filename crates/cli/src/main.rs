@@ -14,6 +14,8 @@ mod calendar;
 mod describe;
 mod folder;
 mod milk;
+mod network;
+mod password;
 mod serve;
 mod timetable;
 mod today;
@@ -41,6 +43,8 @@ struct Cli {
 enum Command {
     /// The pages: on this computer, in your browser
     Serve(serve::Serve),
+    /// Set the household's password, without which no phone is let in
+    Password,
     /// What to do now, for which pup, and why
     Today {
         /// A litter folder (docs/FORMAT.md); the book when left out
@@ -127,6 +131,7 @@ fn run(which: &book::Which, command: Command) -> Result<String, Failed> {
     let clock = Timestamp::now();
     match command {
         Command::Serve(ask) => Ok(serve::run(which, ask)?),
+        Command::Password => password::run(which, clock),
         Command::Today { folder, at, json: is_json, why } => {
             let report = match folder {
                 Some(folder) => {

@@ -1,15 +1,17 @@
-//! Serves the pages on this computer.
+//! Serves the pages: at this computer alone, or over the home network.
 
-use std::net::{Ipv4Addr, SocketAddr};
+use std::net::{IpAddr, Ipv4Addr, SocketAddr};
 use std::path::PathBuf;
 use std::sync::Arc;
 
 use crate::book::Which;
+use crate::network;
 use clap::Args;
 use jiff::Timestamp;
+use whelpward_app::access::has_password;
 use whelpward_app::{Backups, Book, Keep, default_place};
 use whelpward_store::Store;
-use whelpward_web::{Clock, Devices, Home, local_names, serve};
+use whelpward_web::{Clock, Devices, Home, HomeNetwork, Patience, local_names, serve};
 
 /// The port, when no other is named.
 const PORT: u16 = 7317;
@@ -19,6 +21,15 @@ pub struct Serve {
     /// The port on this computer; 0 takes one that is free
     #[arg(long, default_value_t = PORT)]
     port: u16,
+    /// Let phones on the home network in; needs a password first: whelpward password
+    #[arg(long)]
+    lan: bool,
+    /// With --lan: listen at this address of this computer only, not at all of them
+    #[arg(long, requires = "lan", value_name = "ADDRESS")]
+    bind: Option<IpAddr>,
+    /// With --lan: a further name under which phones ask for this computer
+    #[arg(long, requires = "lan", value_name = "NAME")]
+    host_name: Vec<String>,
     /// The weighing scale on USB, such as /dev/hidraw0; else one is looked for
     #[arg(long, value_name = "DEVICE")]
     scale: Option<PathBuf>,
@@ -32,7 +43,15 @@ pub struct Serve {
 
 impl Default for Serve {
     fn default() -> Self {
-        Self { port: PORT, scale: None, second_copies: None, starts_at: None }
+        Self {
+            port: PORT,
+            lan: false,
+            bind: None,
+            host_name: Vec::new(),
+            scale: None,
+            second_copies: None,
+            starts_at: None,
+        }
     }
 }
 
@@ -51,7 +70,14 @@ async fn pages(which: &Which, ask: Serve) -> Result<String, String> {
     let place = default_place(which.database.as_deref(), which.data.clone()).map_err(text)?;
     std::fs::create_dir_all(&place.folder).map_err(|e| format!("{} cannot be made: {e}", place.folder.display()))?;
     let store = Store::open(&place.database).await.map_err(|e| e.to_string())?;
-    let address = SocketAddr::from((Ipv4Addr::LOCALHOST, ask.port));
+    if ask.lan && !has_password(&store).await.map_err(text)? {
+        return Err("no password is set, so nobody would be let in\n\
+             allowed: set one first, here with: whelpward password\n\
+             or on the page \"Phones and people\" of: whelpward serve"
+            .into());
+    }
+    let ip = if ask.lan { ask.bind.unwrap_or(Ipv4Addr::UNSPECIFIED.into()) } else { Ipv4Addr::LOCALHOST.into() };
+    let address = SocketAddr::new(ip, ask.port);
     let listener = tokio::net::TcpListener::bind(address).await.map_err(|e| {
         format!(
             "{address} cannot be used: {e}\nPerhaps whelpward runs already; else name another: whelpward serve --port 0"
@@ -59,18 +85,33 @@ async fn pages(which: &Which, ask: Serve) -> Result<String, String> {
     })?;
     let address = listener.local_addr().map_err(|e| e.to_string())?;
     let copies = Backups { folder: place.copies(), second: ask.second_copies, keep: Keep::default() };
-    let home = Home::open(Book::new(store.clone()), place.folder, clock(ask.starts_at), local_names(address));
-    let home = Arc::new(home.await.map_err(text)?.with_copies(copies));
+    let names = if ask.lan { network::names(&ask.host_name) } else { Vec::new() };
+    let mut hosts = local_names(address);
+    hosts.extend(names.iter().map(|name| format!("{name}:{}", address.port())));
+    let home = Home::open(Book::new(store.clone()), place.folder, clock(ask.starts_at), hosts);
+    let mut home = home.await.map_err(text)?.with_copies(copies);
+    let local = format!("http://{}", SocketAddr::from((Ipv4Addr::LOCALHOST, address.port())));
+    let told = if ask.lan {
+        let addresses = network::addresses(address, &names);
+        let told = network::told(&addresses, address.ip().is_unspecified().then_some(local.as_str()));
+        home = home.over_home_network(HomeNetwork::new(addresses));
+        told
+    } else {
+        format!("The pages are at {local}/ (only on this computer). Ctrl-C ends the program.\n")
+    };
+    let home = Arc::new(home);
     home.follow_scale(Devices::of_this_computer(ask.scale))
         .map_err(|e| format!("no thread can be started for the scale: {e}"))?;
-    println!("The pages are at http://{address}/ (only on this computer). Ctrl-C ends the program.");
+    print!("{told}");
+    // Whoever reads it through a pipe reads it now.
+    let _ = std::io::Write::flush(&mut std::io::stdout());
     let interrupted = async {
         // Without a way to hear of it, the program runs until it is ended.
         if tokio::signal::ctrl_c().await.is_err() {
             std::future::pending::<()>().await;
         }
     };
-    serve(home, listener, interrupted).await.map_err(|e| e.to_string())?;
+    serve(home, listener, Patience::default(), interrupted).await.map_err(|e| e.to_string())?;
     store.close().await;
     Ok(String::new())
 }

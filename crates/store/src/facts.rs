@@ -196,6 +196,22 @@ impl Store {
         rows.iter().map(|row| self.read(row)).collect()
     }
 
+    /// Facts before a place of the book, the newest first, without those of one kind.
+    ///
+    /// # Errors
+    /// The book cannot be read.
+    pub async fn page_before(&self, seq: i64, without: Kind, most: i64) -> Result<Vec<Fact>, StoreError> {
+        let sql = format!("SELECT {LINE} FROM fact WHERE seq < $1 AND kind <> $2 ORDER BY seq DESC LIMIT $3");
+        let rows = sqlx::query(sqlx::AssertSqlSafe(sql))
+            .bind(seq)
+            .bind(without.word())
+            .bind(most)
+            .fetch_all(&self.pool)
+            .await
+            .map_err(|e| self.error(&e))?;
+        rows.iter().map(|row| self.read(row)).collect()
+    }
+
     /// The last place of the book that a litter has.
     ///
     /// # Errors

@@ -5,6 +5,7 @@
 
 #![cfg_attr(not(test), warn(clippy::unwrap_used))]
 
+mod access;
 mod copies;
 mod digest;
 mod error;
@@ -13,6 +14,7 @@ mod homes;
 mod open;
 mod set_aside;
 
+pub use access::{AuditEntry, AuditLine, Device, Link, LinkKind, Person, Try};
 pub use copies::{CopyInfo, restore_sqlite, sidecar, verify_copy};
 pub use digest::{Digest, hex};
 pub use error::StoreError;

@@ -15,6 +15,7 @@ pub(crate) static MIGRATIONS: LazyLock<Migrator> = LazyLock::new(|| {
     Migrator::with_migrations(vec![
         migration(1, "facts", include_str!("../migrations/0001_facts.sql")),
         migration(2, "set aside", include_str!("../migrations/0002_set_aside.sql")),
+        migration(3, "access", include_str!("../migrations/0003_access.sql")),
     ])
 });
 

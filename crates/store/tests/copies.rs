@@ -179,7 +179,7 @@ async fn nothing_is_put_in_the_place_of_a_book_that_another_program_has_open() {
 
 #[tokio::test]
 async fn before_the_layout_changes_a_verified_dated_copy_is_made() {
-    for step in [1, 2] {
+    for step in [1, 2, 3] {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("book.sqlite");
         let url = path.display().to_string();

@@ -6,6 +6,7 @@ use axum::response::{IntoResponse as _, Redirect, Response};
 use maud::{Markup, html};
 use serde_json::Value;
 
+use whelpward_app::access::Action;
 use whelpward_app::{AnswerTo, AppError, Correction, Saved, answer, correct, undo};
 use whelpward_core::book::{AboutPup, Fact, FactId, Kind, history};
 use whelpward_core::record::{Values, entries};
@@ -53,12 +54,13 @@ fn shown(here: &Here, id: FactId, fact: &Fact, problem: Option<&str>) -> Markup 
     let text = |key: &str| fact.body.get(key).map(entries::typed).unwrap_or_default();
     let action = here.to(&format!("entry/{id}"));
     let is_about_a_pup = fact.kind.row().about_pup != AboutPup::Never && fact.pup.is_some();
+    let may = |action: Action| here.visit.asker.may_change(action, fact, here.visit.clock);
     let body = html! {
         h1 { (fact.pup.map_or_else(|| say("entry-title"), |p| here.loaded.name_of(p).to_owned())) }
         p class="key" { (event_words(here, fact)) }
         (wrong(problem))
         @if counts {
-            @if is_about_a_pup {
+            @if is_about_a_pup && may(Action::Correct) {
                 section id="wrong-pup" {
                     h2 { (say("entry-wrong-pup")) }
                     div class="ways" {
@@ -68,7 +70,7 @@ fn shown(here: &Here, id: FactId, fact: &Fact, problem: Option<&str>) -> Markup 
                     }
                 }
             }
-            @if !keys(fact).is_empty() {
+            @if !keys(fact).is_empty() && may(Action::Correct) {
                 section {
                     h2 { (say("entry-correct")) }
                     (form(&here.visit, &action, &html! {
@@ -79,10 +81,12 @@ fn shown(here: &Here, id: FactId, fact: &Fact, problem: Option<&str>) -> Markup 
                     }))
                 }
             }
-            section {
-                h2 { (say("entry-take-back")) }
-                p { (say("entry-take-back-text")) }
-                (button(&here.visit, &here.to("undo"), "second", &[("entry", &id.to_string()), ("back", &back(here, fact))], &html! { (say("entry-take-back")) }))
+            @if may(Action::TakeBack) {
+                section {
+                    h2 { (say("entry-take-back")) }
+                    p { (say("entry-take-back-text")) }
+                    (button(&here.visit, &here.to("undo"), "second", &[("entry", &id.to_string()), ("back", &back(here, fact))], &html! { (say("entry-take-back")) }))
+                }
             }
         } @else {
             p class="note" { (say("entry-taken-back")) }
@@ -110,6 +114,7 @@ fn back(here: &Here, fact: &Fact) -> String {
 
 pub async fn save(here: Here, Path(which): Path<Which>, typed: Form) -> Result<Response, Fault> {
     let (id, fact) = found(&here, &which.entry)?;
+    must_change(&here, Action::Correct, &fact)?;
     let pup = typed.filled("pup").map(|p| here.pup(&p)).transpose()?.map(|p| p.0);
     let mut body = Values::new();
     for key in keys(&fact) {
@@ -137,8 +142,12 @@ pub async fn take_back(here: Here, typed: Form) -> Result<Response, Fault> {
     let entry = typed.fact("entry").ok_or(Fault::BadForm)?;
     // One tap that saved several entries takes all of them back.
     let told = here.visit.home.told(entry).map(|t| t.facts.iter().map(|f| f.id).collect::<Vec<_>>());
+    let ids = told.filter(|ids| !ids.is_empty()).unwrap_or_else(|| vec![entry]);
+    for fact in ids.iter().filter_map(|id| here.loaded.folded.current(*id)) {
+        must_change(&here, Action::TakeBack, fact)?;
+    }
     let mut all: Option<Saved> = None;
-    for one in told.filter(|ids| !ids.is_empty()).unwrap_or_else(|| vec![entry]) {
+    for one in ids {
         let saved = undo(&here.book, &here.who(), here.litter, Some(one), here.now).await?.saved;
         match &mut all {
             None => all = Some(saved),
@@ -150,6 +159,16 @@ pub async fn take_back(here: Here, typed: Form) -> Result<Response, Fault> {
     let mark = if back.contains('?') { '&' } else { '?' };
     let address = id.map_or_else(|| back.clone(), |id| format!("{back}{mark}saved={id}"));
     Ok(Redirect::to(&address).into_response())
+}
+
+/// Refuses a change of an entry that is not this person's to change, or not any more.
+fn must_change(here: &Here, action: Action, fact: &Fact) -> Result<(), Fault> {
+    // By the real clock, by which entries come in; an example has another.
+    if here.visit.asker.may_change(action, fact, here.visit.clock) {
+        Ok(())
+    } else {
+        Err(Fault::NotAllowed(here.visit.asker.role))
+    }
 }
 
 /// Only a page of our own, without the entry that was shown above it.

@@ -8,10 +8,12 @@ use jiff::Timestamp;
 use jiff::tz::TimeZone;
 use maud::{Markup, html};
 
+use whelpward_app::access::Action;
 use whelpward_core::book::FactId;
 use whelpward_core::record::{Nearest, TimeTrouble, read_said_time};
 
 use crate::Home;
+use crate::access::Asker;
 use crate::fault::Fault;
 use crate::guard::Session;
 use crate::here::{Here, Visit};
@@ -56,6 +58,7 @@ impl FromRequest<Arc<Home>> for Form {
 
     async fn from_request(request: Request, home: &Arc<Home>) -> Result<Self, Response> {
         let session = request.extensions().get::<Session>().map(|s| s.0.clone()).unwrap_or_default();
+        let asker = request.extensions().get::<Asker>().cloned();
         let form = axum::extract::Form::<Vec<(String, String)>>::from_request(request, home).await;
         let form = match form {
             Ok(form) => Self(form.0),
@@ -68,6 +71,12 @@ impl FromRequest<Arc<Home>> for Form {
         };
         if session.is_empty() || form.get("token") != home.token(&session) {
             return Err(Fault::WrongToken.into_response());
+        }
+        // Every question of the program is answered by this field.
+        if form.get("kept") == "yes"
+            && let Some(asker) = asker
+        {
+            asker.must(Action::Settle).map_err(Fault::into_response)?;
         }
         Ok(form)
     }
@@ -119,6 +128,17 @@ pub fn field(name: &str, label: &str, mode: &str, value: &str, hint: &str) -> Ma
         label class="field" {
             span { (label) }
             input type="text" name=(name) value=(value) inputmode=(mode) autocomplete="off" maxlength="200";
+            @if !hint.is_empty() { small { (hint) } }
+        }
+    }
+}
+
+/// A password or PIN; what keeps passwords may fill it in, and it may be pasted.
+pub fn secret_field(name: &str, label: &str, fill: &str, hint: &str) -> Markup {
+    html! {
+        label class="field" {
+            span { (label) }
+            input type="password" name=(name) autocomplete=(fill) maxlength="200";
             @if !hint.is_empty() { small { (hint) } }
         }
     }

@@ -1,14 +1,14 @@
-//! What stands before every page: which host, which origin, how large; and the headers behind it.
+//! What stands before every page: who may come in; and the headers behind it.
 
 use std::sync::Arc;
 
-use axum::body::Body;
 use axum::extract::{Request, State};
-use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, header};
+use axum::http::{HeaderMap, HeaderName, HeaderValue, StatusCode, header};
 use axum::middleware::Next;
-use axum::response::{IntoResponse as _, Response};
+use axum::response::{IntoResponse as _, Redirect, Response};
 
 use crate::Home;
+use crate::access::{self, Refused};
 use crate::fault::Fault;
 
 /// A form is far smaller; nothing else is taken.
@@ -18,24 +18,52 @@ pub const LARGEST_BODY: usize = 256 * 1024;
 const POLICY: &str = "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self'; \
     connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'";
 
-const SESSION: &str = "whelpward_browser";
+/// Names a browser that has not signed in; it opens nothing.
+const BROWSER: &str = "whelpward_browser";
 
-/// Names this browser; made at its first visit.
+/// What the tokens of the forms of this browser are bound to.
 #[derive(Debug, Clone)]
 pub struct Session(pub String);
 
-pub async fn guard(State(home): State<Arc<Home>>, mut request: Request, next: Next) -> Response {
-    let known = cookie(request.headers(), SESSION).filter(|s| is_session(s)).map(str::to_owned);
+pub async fn guard(State(home): State<Arc<Home>>, request: Request, next: Next) -> Response {
+    let known = cookie(request.headers(), BROWSER).filter(|s| is_session(s)).map(str::to_owned);
     let is_new = known.is_none();
-    let session = known.unwrap_or_else(|| format!("{:032x}", rand::random::<u128>()));
-    request.extensions_mut().insert(Session(session.clone()));
+    let browser = known.unwrap_or_else(|| format!("{:032x}", rand::random::<u128>()));
 
-    let may_write = !matches!(*request.method(), Method::GET | Method::HEAD);
+    let may_write = !access::only_looks(request.method());
     let is_asset = request.uri().path().starts_with("/assets/");
-    let mut response = match refusal(&home, &request) {
-        Some(fault) => fault.into_response(),
-        None => next.run(request).await,
+    let says_to_be_in = cookie(request.headers(), access::SESSION).is_some_and(|c| !c.is_empty());
+    let asked = format!("{} {}", request.method(), without_token(request.uri().path()));
+    let path = request.uri().path().to_owned();
+    // Nothing of the body is held while the book is asked who this is.
+    let (mut parts, body) = request.into_parts();
+    let (asker, entered) = access::enter(&home, &parts, &browser).await;
+    let mut renewed = None;
+    let mut response = match entered {
+        Ok(entered) => {
+            renewed = entered.renewed;
+            parts.extensions.insert(Session(entered.session));
+            if let Some(asker) = entered.asker {
+                parts.extensions.insert(asker);
+            }
+            next.run(Request::from_parts(parts, body)).await
+        }
+        Err(Fault::NotSignedIn) if !may_write && !is_stream(&path) => {
+            // Somebody who looks is shown the door; that is a refusal only to one who says to be let in.
+            let mut response = Redirect::to("/sign-in").into_response();
+            if says_to_be_in {
+                response.extensions_mut().insert(Refused::new("signed-out"));
+            }
+            response
+        }
+        Err(fault) => fault.into_response(),
     };
+    let too_large = (response.status() == StatusCode::PAYLOAD_TOO_LARGE).then(|| Refused::new("too-large"));
+    if let Some(why) = response.extensions_mut().remove::<Refused>().or(too_large) {
+        let by = asker.as_ref().map(access::Asker::by).unwrap_or_default();
+        home.doors.count_wrong_link(&why, &by, (home.clock)());
+        home.doors.refusals.write(&home.book.store, &by, &why, &asked, (home.clock)()).await;
+    }
     if may_write && !response.status().is_client_error() {
         home.live.look();
     }
@@ -44,6 +72,7 @@ pub async fn guard(State(home): State<Arc<Home>>, mut request: Request, next: Ne
         (header::CONTENT_SECURITY_POLICY, POLICY),
         (header::REFERRER_POLICY, "same-origin"),
         (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),
+        (header::X_FRAME_OPTIONS, "DENY"),
         (HeaderName::from_static("cross-origin-opener-policy"), "same-origin"),
         (HeaderName::from_static("cross-origin-resource-policy"), "same-origin"),
     ] {
@@ -51,8 +80,11 @@ pub async fn guard(State(home): State<Arc<Home>>, mut request: Request, next: Ne
     }
     if !is_asset {
         headers.entry(header::CACHE_CONTROL).or_insert(HeaderValue::from_static("no-store"));
-        if is_new {
-            let cookie = format!("{SESSION}={session}; Path=/; Max-Age=5184000; HttpOnly; SameSite=Lax");
+        let made = is_new.then(|| format!("{BROWSER}={browser}; Path=/; Max-Age=5184000; HttpOnly; SameSite=Lax"));
+        // Signing in and out set the cookie of the session themselves.
+        let is_set =
+            headers.get_all(header::SET_COOKIE).iter().any(|c| c.as_bytes().starts_with(access::SESSION.as_bytes()));
+        for cookie in made.into_iter().chain(renewed.filter(|_| !is_set)) {
             if let Ok(value) = HeaderValue::from_str(&cookie) {
                 headers.append(header::SET_COOKIE, value);
             }
@@ -61,23 +93,14 @@ pub async fn guard(State(home): State<Arc<Home>>, mut request: Request, next: Ne
     response
 }
 
-/// Why a request is not let in.
-fn refusal(home: &Home, request: &Request<Body>) -> Option<Fault> {
-    let headers = request.headers();
-    let host = headers.get(header::HOST).and_then(|h| h.to_str().ok()).unwrap_or_default();
-    if !home.hosts.iter().any(|h| h == host) {
-        return Some(Fault::WrongHost);
-    }
-    if matches!(*request.method(), Method::GET | Method::HEAD) {
-        return None;
-    }
-    // A browser says from which page a form comes; one that says nothing is not let in.
-    let from = headers.get(header::ORIGIN).or_else(|| headers.get(header::REFERER)).and_then(|o| o.to_str().ok());
-    let from_host = from.and_then(|o| o.strip_prefix("http://").or_else(|| o.strip_prefix("https://")));
-    match from_host.map(|o| o.split('/').next().unwrap_or(o)) {
-        Some(origin) if origin == host => None,
-        _ => Some(Fault::WrongOrigin),
-    }
+/// A stream or a call of a script cannot follow the way to another page.
+fn is_stream(path: &str) -> bool {
+    path.ends_with("/live") || path.starts_with("/api/")
+}
+
+/// A link's token is a secret, also in the audit.
+fn without_token(path: &str) -> &str {
+    ["/j/", "/v/"].into_iter().find(|door| path.starts_with(door)).unwrap_or(path)
 }
 
 pub fn cookie<'h>(headers: &'h HeaderMap, name: &str) -> Option<&'h str> {

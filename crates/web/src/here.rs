@@ -8,11 +8,13 @@ use axum::response::{IntoResponse, Redirect, Response};
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
 
+use whelpward_app::access::Action;
 use whelpward_app::{AppError, Book, Loaded, Saved, Who};
 use whelpward_core::book::FactId;
 use whelpward_core::record::Facts;
 
 use crate::Home;
+use crate::access::Asker;
 use crate::fault::Fault;
 use crate::guard::{Session, cookie};
 use crate::theme::{self, Theme};
@@ -21,6 +23,7 @@ use crate::theme::{self, Theme};
 pub struct Visit {
     pub home: Arc<Home>,
     pub session: String,
+    pub asker: Asker,
     pub theme: Theme,
     pub is_left_handed: bool,
     carer: Option<String>,
@@ -34,6 +37,18 @@ impl Visit {
     pub fn token(&self) -> String {
         self.home.token(&self.session)
     }
+
+    /// For somebody who has not signed in and is shown one page.
+    pub fn of_a_reader(home: Arc<Home>, asker: Asker, theme: Theme, path: &str) -> Self {
+        let clock = (home.clock)();
+        let path = path.to_owned();
+        Self { home, session: String::new(), asker, theme, is_left_handed: false, carer: None, clock, path }
+    }
+
+    /// Who acts. Over the home network that is the person who holds the device.
+    pub fn who(&self) -> Who {
+        Who { carer: self.asker.carer().map(str::to_owned), device: self.asker.device.clone() }
+    }
 }
 
 impl FromRequestParts<Arc<Home>> for Visit {
@@ -41,12 +56,20 @@ impl FromRequestParts<Arc<Home>> for Visit {
 
     async fn from_request_parts(parts: &mut Parts, home: &Arc<Home>) -> Result<Self, Fault> {
         let session = parts.extensions.get::<Session>().map(|s| s.0.clone()).unwrap_or_default();
+        // The guard puts it there for every address that is not open to everybody.
+        let asker = parts.extensions.get::<Asker>().cloned().ok_or(Fault::NotSignedIn)?;
         let uri = parts.extensions.get::<axum::extract::OriginalUri>().map_or(&parts.uri, |o| &o.0);
+        let carer = if asker.signed_in.is_some() {
+            asker.carer().map(str::to_owned)
+        } else {
+            cookie(&parts.headers, theme::CARER).and_then(from_hex)
+        };
         Ok(Self {
             session,
+            asker,
             theme: Theme::of(&parts.headers),
             is_left_handed: cookie(&parts.headers, theme::HAND) == Some("left"),
-            carer: cookie(&parts.headers, theme::CARER).and_then(from_hex),
+            carer,
             clock: (home.clock)(),
             path: uri.path_and_query().map_or_else(|| "/".into(), |p| p.as_str().to_owned()),
             home: Arc::clone(home),
@@ -106,6 +129,19 @@ impl FromRequestParts<Arc<Home>> for Here {
             "example" => (Shelf::Example, home.examples().await.ok_or(Fault::NotFound)?),
             _ => return Err(Fault::NotFound),
         };
+        Self::open(visit, shelf, book, litter, saved).await
+    }
+}
+
+impl Here {
+    /// A litter of a book, if it is there.
+    pub async fn open(
+        visit: Visit,
+        shelf: Shelf,
+        book: Arc<Book>,
+        litter: FactId,
+        saved: Option<FactId>,
+    ) -> Result<Self, Fault> {
         let loaded = book.load(litter).await.map_err(|e| match e {
             AppError::Said(_) => Fault::NotFound,
             other => Fault::App(other),
@@ -146,8 +182,11 @@ impl Here {
     }
 
     pub fn who(&self) -> Who {
-        let device = self.visit.session.get(..8).unwrap_or("unknown");
-        Who { carer: self.carer().map(str::to_owned), device: format!("browser-{device}") }
+        Who { carer: self.carer().map(str::to_owned), device: self.visit.asker.device.clone() }
+    }
+
+    pub fn may(&self, action: Action) -> bool {
+        self.visit.asker.may(action)
     }
 
     /// A pup by the id in an address.

@@ -14,6 +14,7 @@ use whelpward_core::book::FactId;
 use whelpward_core::record::FolderFiles;
 use whelpward_store::Store;
 
+use crate::access::{Doors, HomeNetwork};
 use crate::copies::Copies;
 use crate::live::Live;
 use crate::scale::{Devices, Scale, follow};
@@ -44,6 +45,7 @@ pub struct Home {
     pub(crate) scale: Arc<Scale>,
     pub(crate) live: Live,
     pub(crate) copies: Option<Copies>,
+    pub(crate) doors: Doors,
 }
 
 /// What was said of the last entries, for the page that is shown after saving.
@@ -78,7 +80,14 @@ impl Home {
             scale: Arc::default(),
             live: Live::default(),
             copies: None,
+            doors: Doors::default(),
         })
+    }
+
+    /// The pages may be asked for over the home network, by people who signed in.
+    #[must_use]
+    pub fn over_home_network(self, network: HomeNetwork) -> Self {
+        Self { doors: Doors { network: Some(network), ..self.doors }, ..self }
     }
 
     /// Lays copies of the household's book there while the pages are served.

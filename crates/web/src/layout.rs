@@ -1,11 +1,14 @@
 //! The frame of every page.
 
+use jiff::Timestamp;
+use jiff::tz::TimeZone;
 use maud::{DOCTYPE, Markup, html};
 
 use crate::assets::address;
 use crate::form::button;
 use crate::here::{Here, Shelf, Visit};
 use crate::live::last_place;
+use crate::theme::Theme;
 use crate::words::{say, tell};
 use whelpward_core::book::{Fact, Kind};
 
@@ -28,10 +31,10 @@ pub fn page(here: &Here, title: &str, tab: Tab, body: &Markup) -> Markup {
     let inside = html! {
         header class="top" {
             a class="home" href=(here.to("now")) { (facts.litter.name) }
-            @if let Some(carer) = here.carer() {
-                a class="who" href=(here.to("settings#who")) { (say("carer-is")) " " (carer) }
+            @if let Some(carer) = here.carer().or(here.visit.asker.carer()) {
+                a class="who" href=(who_address(here)) { (say("carer-is")) " " (carer) }
             } @else if !facts.carers.is_empty() {
-                a class="who" href=(here.to("settings#who")) { (say("carer-unknown")) }
+                a class="who" href=(who_address(here)) { (say("carer-unknown")) }
             }
         }
         @if here.shelf == Shelf::Example || facts.litter.example.is_some() {
@@ -51,14 +54,28 @@ pub fn page(here: &Here, title: &str, tab: Tab, body: &Markup) -> Markup {
     document(title, &format!("{} {}", facts.litter.name, say("app-name")), class, here.visit.is_left_handed, &inside)
 }
 
+/// Where it is said who holds this device.
+fn who_address(here: &Here) -> String {
+    if here.visit.asker.signed_in.is_some() {
+        format!("/who?back=/{}/{}/now", here.shelf.word(), here.litter)
+    } else {
+        here.to("settings#who")
+    }
+}
+
 /// A page about no litter.
 pub fn outer_page(visit: &Visit, title: &str, body: &Markup) -> Markup {
-    let class = visit.theme.class(visit.clock, &jiff::tz::TimeZone::system());
     let inside = html! {
         header class="top" { a class="home" href="/" { (say("app-name")) } }
         main id="main" { (body) }
     };
+    let class = visit.theme.class(visit.clock, &TimeZone::system());
     document(title, &say("app-name"), class, visit.is_left_handed, &inside)
+}
+
+/// A page from which no way leads on: for somebody who is not let in further.
+pub fn door_page(theme: Theme, now: Timestamp, zone: &TimeZone, title: &str, body: &Markup) -> Markup {
+    document(title, &say("app-name"), theme.class(now, zone), false, &html! { main id="main" { (body) } })
 }
 
 /// A page that needs nothing to be shown.

@@ -7,11 +7,13 @@
 
 #![cfg_attr(not(test), warn(clippy::unwrap_used))]
 
+mod access;
 mod assets;
 mod birth;
 mod box_page;
 mod chart;
 mod check;
+mod connections;
 mod copies;
 mod cue;
 mod dam;
@@ -47,6 +49,8 @@ use std::future::Future;
 use std::net::SocketAddr;
 use std::sync::Arc;
 
+pub use access::{Connection, HomeNetwork, qr_in_text};
+pub use connections::Patience;
 pub use copies::copy_if_due;
 pub use home::{Clock, Home};
 pub use https::{Authority, AuthorityError, Https};
@@ -56,22 +60,22 @@ pub use scale::{Devices, Scale};
 /// Serves the pages, and copies the book when a copy is due, until `until` is ready.
 ///
 /// # Errors
-/// The address is in use or may not be used.
+/// A task of the server was cut off.
 pub async fn serve(
     home: Arc<Home>,
     listener: tokio::net::TcpListener,
+    patience: Patience,
     until: impl Future<Output = ()> + Send + 'static,
 ) -> std::io::Result<()> {
     let pages = router(Arc::clone(&home));
     let copies = tokio::spawn(copies::keep(Arc::clone(&home)));
-    let until = async move {
+    let ended = async {
         until.await;
         home.live.end();
     };
-    let served = axum::serve(listener, pages).with_graceful_shutdown(until).await;
+    connections::take(&home, pages, listener, patience, ended).await;
     // A copy that is being made is finished; it takes as long as it takes.
-    copies.await.map_err(std::io::Error::other)?;
-    served
+    copies.await.map_err(std::io::Error::other)
 }
 
 /// Host names under which pages on this address are asked for. Another name is refused: a page

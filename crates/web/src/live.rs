@@ -13,6 +13,7 @@ use serde_json::json;
 use tokio::sync::{OwnedSemaphorePermit, Semaphore, watch};
 use tokio::time::Instant;
 
+use whelpward_app::access::signed_in;
 use whelpward_app::{Book, Loaded};
 use whelpward_core::book::{FactId, Kind};
 use whelpward_core::record::WeightUnit;
@@ -93,6 +94,7 @@ pub async fn stream(here: Here, Query(asked): Query<Asked>) -> Response {
         look_at: Instant::now(),
         book: Arc::clone(&here.book),
         litter: here.litter,
+        session: here.visit.asker.signed_in.as_ref().map(|_| here.visit.session.clone()),
         home,
         _place: place,
     };
@@ -108,6 +110,8 @@ struct Following {
     home: Arc<Home>,
     book: Arc<Book>,
     litter: FactId,
+    /// The token of a device that signed in: signed out, it hears nothing more.
+    session: Option<String>,
     unit: WeightUnit,
     since: i64,
     scale: Option<watch::Receiver<()>>,
@@ -130,6 +134,11 @@ impl Following {
             }
             if Instant::now() >= self.look_at {
                 self.look_at = Instant::now() + LOOK_EVERY;
+                if let Some(token) = &self.session
+                    && !signed_in(&self.home.book.store, token, (self.home.clock)()).await.is_ok_and(|s| s.is_some())
+                {
+                    return None;
+                }
                 // A book that cannot be read now is looked at again in a second.
                 let place = self.book.store.last_place_beside(self.litter, Kind::Advice).await.unwrap_or(0);
                 if place > self.since {

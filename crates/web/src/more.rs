@@ -1,6 +1,7 @@
 //! Everything else, one tap away.
 
 use maud::{Markup, html};
+use whelpward_app::access::Action;
 
 use crate::here::Here;
 use crate::layout::{Tab, page as frame};
@@ -27,6 +28,7 @@ pub async fn page(here: Here) -> Markup {
         h1 { (say("nav-more")) }
         ul class="menu" {
             @for (page, key) in pages { li { a class="button" href=(here.to(page)) { (say(key)) } } }
+            @if here.may(Action::LetIn) { li { a class="button" href="/household" { (say("household-title")) } } }
             li { a class="button" href="/" { (say("more-litters")) } }
         }
     };

@@ -5,6 +5,7 @@ use axum::response::Response;
 use jiff::Timestamp;
 use maud::{Markup, html};
 
+use whelpward_app::access::Action;
 use whelpward_app::{Leave, leave};
 use whelpward_core::book::{Fact, FactId, Kind};
 use whelpward_core::record::{LeftWhy, Pup, entries};
@@ -51,7 +52,7 @@ pub async fn page(here: Here, Path(which): Path<Which>) -> Result<Markup, Fault>
             details class="fold" { summary { (say("why")) } (working(need)) }
         }
         (events(&here, id))
-        @if line.is_some() { (leaving(&here, id)) }
+        @if line.is_some() && here.may(Action::Arrive) { (leaving(&here, id)) }
     };
     Ok(frame(&here, name, Tab::Now, &body))
 }
@@ -140,8 +141,14 @@ fn events(here: &Here, id: FactId) -> Markup {
 
 /// One entry in a line: when, what, who.
 pub fn event_words(here: &Here, fact: &Fact) -> String {
+    let by = fact.carer.as_ref().map(|c| format!(", {c}")).unwrap_or_default();
+    format!("{} · {}{by}", when(here, fact.occurred), what_words(fact))
+}
+
+/// What an entry says.
+pub fn what_words(fact: &Fact) -> String {
     let text = |key: &str| fact.body.get(key).map(entries::typed).unwrap_or_default();
-    let what = match fact.kind {
+    match fact.kind {
         Kind::Weighing => {
             let (weight, unit) =
                 if text("weight").is_empty() { (text("weight_g"), "g".into()) } else { (text("weight"), text("unit")) };
@@ -161,9 +168,7 @@ pub fn event_words(here: &Here, fact: &Fact) -> String {
         }
         Kind::Note => text("text"),
         _ => fact.kind.word().replace('_', " "),
-    };
-    let by = fact.carer.as_ref().map(|c| format!(", {c}")).unwrap_or_default();
-    format!("{} · {what}{by}", when(here, fact.occurred))
+    }
 }
 
 pub fn left_word(why: LeftWhy) -> String {

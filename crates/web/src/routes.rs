@@ -1,13 +1,16 @@
 //! Every address of the pages.
 
 use std::sync::Arc;
+use std::time::Duration;
 
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
 use axum::middleware::from_fn_with_state;
 use axum::routing::{get, post};
 use tower_http::compression::CompressionLayer;
+use tower_http::timeout::RequestBodyTimeoutLayer;
 
+use crate::access::pages as doors;
 use crate::fault::Fault;
 use crate::guard::{LARGEST_BODY, guard};
 use crate::{
@@ -46,6 +49,25 @@ ways! {
     post "/examples/remove"                 start::remove_examples;
     post "/device"                          settings::device;
 
+    get  "/sign-in"                         doors::sign_in_page;
+    post "/sign-in"                         doors::sign_in;
+    post "/sign-out"                        doors::sign_out;
+    get  "/j/{token}"                       doors::join_page;
+    post "/j/{token}"                       doors::join;
+    get  "/v/{token}"                       doors::vet_link_page;
+    get  "/who"                             doors::who_page;
+    post "/who"                             doors::hand_over;
+    post "/who/pin"                         doors::pin;
+    get  "/household"                       doors::household_page;
+    post "/household/password"              doors::password;
+    post "/household/phone"                 doors::phone;
+    post "/household/person"                doors::person;
+    post "/household/pin"                   doors::pin_removed;
+    post "/household/device"                doors::device;
+    post "/household/vet"                   doors::let_vet_in;
+    post "/household/vet/end"               doors::vet_link_ended;
+    get  "/household/audit"                 doors::audit_page;
+
     get  "/{shelf}/{litter}/now"            now::page;
     get  "/{shelf}/{litter}/weigh"          weigh::page;
     post "/{shelf}/{litter}/weigh"          weigh::save;
@@ -81,11 +103,15 @@ ways! {
     post "/{shelf}/{litter}/answer"         entry::answered;
 }
 
+/// Between two parts of a form (our own); a form is one part.
+const BODY_PAUSE: Duration = Duration::from_secs(10);
+
 /// The pages of one household.
 pub fn router(home: Arc<Home>) -> Router {
     listed()
         .fallback(|| async { Fault::NotFound })
         .layer(DefaultBodyLimit::max(LARGEST_BODY))
+        .layer(RequestBodyTimeoutLayer::new(BODY_PAUSE))
         .layer(from_fn_with_state(Arc::clone(&home), guard))
         .layer(CompressionLayer::new())
         .with_state(home)

@@ -8,6 +8,7 @@ use axum::response::{IntoResponse as _, Redirect, Response};
 use maud::{Markup, html};
 use serde_json::Value;
 
+use whelpward_app::access::Action;
 use whelpward_app::{AppError, put};
 use whelpward_core::book::Kind;
 use whelpward_core::record::Values;
@@ -28,18 +29,19 @@ pub async fn page(here: Here) -> Markup {
 fn shown(here: &Here, problem: Option<&str>) -> Markup {
     let facts = here.facts();
     let back = here.to("settings");
-    let units = ["g", "oz", "lb_oz"].map(|u| (u.to_owned(), word("unit", u)));
     let body = html! {
         h1 { (say("settings-title")) }
         (wrong(problem))
         section id="who" {
             h2 { (say("settings-who")) }
-            @if facts.carers.is_empty() { p { (say("settings-no-carers")) } }
-            div class="ways" {
+            @if here.visit.asker.signed_in.is_some() {
+                p { a class="button" href=(format!("/who?back={}", here.to("now"))) { (say("who-title")) } }
+            } @else if facts.carers.is_empty() { p { (say("settings-no-carers")) } }
+            @if here.visit.asker.signed_in.is_none() { div class="ways" {
                 @for carer in &facts.carers {
                     (button(&here.visit, "/device", if here.carer() == Some(&carer.name) { "primary" } else { "second" }, &[("carer", &carer.name), ("back", &here.to("now"))], &html! { (carer.name) @if here.carer() == Some(&carer.name) { " ✓" } }))
                 }
-            }
+            } }
         }
         section {
             h2 { (say("settings-theme")) }
@@ -55,6 +57,24 @@ fn shown(here: &Here, problem: Option<&str>) -> Markup {
                 }
             }
         }
+        @if here.may(Action::Arrange) { (arrange(here)) }
+        @if here.shelf == Shelf::Own { (crate::copies::told(here)) }
+        @if here.shelf == Shelf::Example && here.may(Action::Arrange) {
+            section {
+                h2 { (say("start-example-title")) }
+                (button(&here.visit, "/examples/remove", "second", &[], &html! { (say("start-example-remove")) }))
+            }
+        }
+    };
+    frame(here, &say("settings-title"), Tab::More, &body)
+}
+
+/// What only the breeder changes: carers, vets, the litter.
+fn arrange(here: &Here) -> Markup {
+    let facts = here.facts();
+    let back = here.to("settings");
+    let units = ["g", "oz", "lb_oz"].map(|u| (u.to_owned(), word("unit", u)));
+    html! {
         section {
             h2 { (say("settings-carers")) }
             ul { @for carer in &facts.carers { li { (carer.name) @if carer.tube_taught_by_vet { ", " (say("settings-taught")) } } } }
@@ -89,15 +109,7 @@ fn shown(here: &Here, problem: Option<&str>) -> Markup {
                 button class="second" type="submit" { (say("settings-litter-save")) }
             }))
         }
-        @if here.shelf == Shelf::Own { (crate::copies::told(here)) }
-        @if here.shelf == Shelf::Example {
-            section {
-                h2 { (say("start-example-title")) }
-                (button(&here.visit, "/examples/remove", "second", &[], &html! { (say("start-example-remove")) }))
-            }
-        }
-    };
-    frame(here, &say("settings-title"), Tab::More, &body)
+    }
 }
 
 pub async fn save(here: Here, typed: Form) -> Result<Response, Fault> {

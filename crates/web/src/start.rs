@@ -7,6 +7,7 @@ use axum::response::{IntoResponse as _, Redirect, Response};
 use maud::{Markup, html};
 use serde_json::Value;
 
+use whelpward_app::access::Action;
 use whelpward_app::{AppError, LitterInfo, Register, Who, litters, register_litter};
 use whelpward_core::record::Values;
 
@@ -32,17 +33,19 @@ pub async fn page(visit: Visit) -> Result<Markup, Fault> {
         h1 { (say(if own.is_empty() { "start-welcome" } else { "start-litters" })) }
         @if own.is_empty() { p class="lead" { (say("start-lead")) } }
         (listed(Shelf::Own, &own))
-        p { a class=(if own.is_empty() { "button primary" } else { "button" }) href="/new" { (say("start-new")) } }
-        section {
+        @if visit.asker.may(Action::Arrange) { p { a class=(if own.is_empty() { "button primary" } else { "button" }) href="/new" { (say("start-new")) } } }
+        @if visit.asker.may(Action::LetIn) { p { a class="button" href="/household" { (say("household-title")) } } }
+        @if visit.asker.signed_in.is_some() { p { a class="button" href="/who" { (say("who-title")) } } }
+        @if visit.asker.may(Action::Arrange) || !examples.is_empty() { section {
             h2 { (say("start-example-title")) }
             p { (say("start-example-text")) }
             @if examples.is_empty() {
                 (button(&visit, "/examples", "second", &[], &html! { (say("start-example")) }))
             } @else {
                 (listed(Shelf::Example, &examples))
-                (button(&visit, "/examples/remove", "second", &[], &html! { (say("start-example-remove")) }))
+                @if visit.asker.may(Action::Arrange) { (button(&visit, "/examples/remove", "second", &[], &html! { (say("start-example-remove")) })) }
             }
-        }
+        } }
         section {
             h2 { (say("start-safe-title")) }
             p { (say("start-safe-text")) }
@@ -127,8 +130,7 @@ pub async fn new_litter(visit: Visit, typed: Form) -> Result<Response, Fault> {
         }
     }
     let dam = typed.filled("dam").map(|name| Values::from([("name".to_owned(), Value::String(name))]));
-    let device = visit.session.get(..8).unwrap_or("unknown");
-    let who = Who { carer: None, device: format!("browser-{device}") };
+    let who = Who { carer: None, ..visit.who() };
     let ask = Register { litter, dam: dam.unwrap_or_default(), carry_over: typed.get("carry_over") == "yes" };
     let book = &visit.home.book;
     let saved = match register_litter(book, &who, ask, visit.clock).await {

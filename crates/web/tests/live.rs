@@ -104,9 +104,14 @@ async fn an_open_stream_does_not_keep_the_server_from_stopping() {
     let listener = tokio::net::TcpListener::bind("127.0.0.1:0").await.unwrap();
     let address = listener.local_addr().unwrap();
     let (stop, stopped) = tokio::sync::oneshot::channel::<()>();
-    let served = tokio::spawn(whelpward_web::serve(Arc::clone(&house.home), listener, async {
-        stopped.await.unwrap();
-    }));
+    let served = tokio::spawn(whelpward_web::serve(
+        Arc::clone(&house.home),
+        listener,
+        whelpward_web::Patience::default(),
+        async {
+            stopped.await.unwrap();
+        },
+    ));
     let mut way = tokio::net::TcpStream::connect(address).await.unwrap();
     way.write_all(format!("GET {at}/live HTTP/1.1\r\nHost: {HOST}\r\n\r\n").as_bytes()).await.unwrap();
     let mut bytes = [0; 1024];

@@ -95,7 +95,68 @@ fn from_tables() -> BTreeSet<String> {
     add("aim", &["mature", "day21"]);
     add("against", &["below", "within", "above", "none"]);
     add("milk-kind", &["puppy_powder", "puppy_ready", "goat", "goat_powder", "cow", "bitch", "home_blend", "other"]);
+    add("role", &["breeder", "carer", "helper", "reader"]);
+    add("role-text", &["breeder", "carer", "helper", "reader"]);
+    for word in AUDIT {
+        add("audit", &[word]);
+    }
     keys
+}
+
+/// What may stand in the audit: the words of the actions, and of refusals.
+const AUDIT: &[&str] = &[
+    "password-set",
+    "signed-in",
+    "signed-out",
+    "all-signed-out",
+    "link-made",
+    "vet-link-made",
+    "link-ended",
+    "handed-over",
+    "role-set",
+    "person-removed",
+    "pin-set",
+    "pin-removed",
+    "refused-host",
+    "refused-origin",
+    "refused-token",
+    "refused-foreign",
+    "refused-path",
+    "refused-too-large",
+    "refused-too-fast",
+    "refused-signed-out",
+    "refused-role",
+    "refused-secret",
+    "refused-password",
+    "refused-link",
+    "refused-devices",
+    "refused-gate",
+    "refused-slow",
+];
+
+/// Each word that is written into the audit has its text.
+#[test]
+fn every_word_of_the_audit_is_known() {
+    let mut found = BTreeSet::new();
+    for text in [
+        include_str!("../../app/src/access/mod.rs"),
+        include_str!("../src/fault.rs"),
+        include_str!("../src/access/door.rs"),
+    ] {
+        for (at, _) in text.match_indices("write_audit(store, ") {
+            let call = &text[at..at + text[at..].find(';').unwrap_or(text.len() - at)];
+            found.extend(call.split('"').nth(1).map(str::to_owned));
+        }
+        for (at, _) in text.match_indices("=> \"") {
+            found.insert(format!("refused-{}", text[at + 4..].split('"').next().unwrap()));
+        }
+        for (at, _) in text.match_indices("Some(\"") {
+            found.insert(format!("refused-{}", text[at + 6..].split('"').next().unwrap()));
+        }
+    }
+    let unknown: Vec<_> = found.iter().filter(|w| !AUDIT.contains(&w.as_str())).collect();
+    assert!(unknown.is_empty(), "{unknown:?}");
+    assert!(found.len() > 15, "{found:?}");
 }
 
 #[test]

@@ -128,7 +128,7 @@ pub fn today(which: &Which, at: Option<Timestamp>, now: Timestamp) -> Result<whe
     })
 }
 
-fn block_on<T>(work: impl Future<Output = Result<T, Failed>>) -> Result<T, Failed> {
+pub fn block_on<T>(work: impl Future<Output = Result<T, Failed>>) -> Result<T, Failed> {
     tokio::runtime::Builder::new_current_thread()
         .enable_all()
         .build()

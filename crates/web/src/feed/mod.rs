@@ -3,6 +3,7 @@
 //! The weight on which an amount rests stands under "why", because weight and volume never share
 //! a screen at night (usability S-4 before S-15, as the safer).
 
+mod gate;
 mod record;
 
 pub use record::save;

@@ -5,6 +5,7 @@ use axum::response::{IntoResponse as _, Response};
 use maud::html;
 use serde_json::Value;
 
+use whelpward_app::access::Action;
 use whelpward_app::{Amount, AppError, Ask, FeedGiven, feed, put};
 use whelpward_core::book::Kind;
 use whelpward_core::record::Values;
@@ -32,6 +33,9 @@ pub async fn save(here: Here, typed: Form) -> Result<Response, Fault> {
         Ok(at) => at,
         Err(text) => return Ok(refused(&text)),
     };
+    if let Some(page) = super::gate::refused(&here, &today(), &typed, name) {
+        return Ok(page);
+    }
     let amount = match typed.get("what") {
         "planned" => Amount::AsPlanned,
         "nursed" => Amount::Nursed { before_g: typed.filled("before_g"), after_g: typed.filled("after_g") },
@@ -91,11 +95,12 @@ fn again(here: &Here, typed: &Form, ask: &Ask) -> Response {
                 p { (sentence(&ask.what)) }
             }
             div class="ways" {
-                (form(&here.visit, &here.to("feed"), &html! {
+                @if !here.may(Action::Settle) { p class="note" { (say("feed-again-helper")) } }
+                @else { (form(&here.visit, &here.to("feed"), &html! {
                     @for (name, value) in typed.kept() { input type="hidden" name=(name) value=(value); }
                     input type="hidden" name="kept" value="yes";
                     button class="second" type="submit" { (say("feed-again-keep")) }
-                }))
+                })) }
                 a class="button primary save" href=(here.to("feed")) { (say("feed-again-same")) }
             }
         }

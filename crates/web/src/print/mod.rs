@@ -4,7 +4,7 @@ mod sheet;
 mod vet;
 
 pub use sheet::sheet;
-pub use vet::vet_page;
+pub use vet::{body as vet_body, vet_page};
 
 use maud::{Markup, html};
 

@@ -26,8 +26,14 @@ pub struct Asked {
 const LAST_FEEDS: usize = 6;
 
 pub async fn vet_page(here: Here, Query(asked): Query<Asked>) -> Result<Markup, Fault> {
+    let body = body(&here, asked.pup.as_deref(), |pup| here.to(&format!("vet?pup={pup}")))?;
+    Ok(frame(&here, &say("vet-title"), Tab::More, &body))
+}
+
+/// The page without its frame; `address` leads to the same page of another pup.
+pub fn body(here: &Here, pup: Option<&str>, address: impl Fn(FactId) -> String) -> Result<Markup, Fault> {
     let today = report::today(here.facts(), here.now);
-    let chosen = match asked.pup.as_deref().filter(|p| !p.is_empty()) {
+    let chosen = match pup.filter(|p| !p.is_empty()) {
         Some(id) => Some(here.pup(id)?.0),
         // The first line is the most urgent one.
         None => today.pups.first().and_then(|l| here.pup_id(&l.pup)),
@@ -40,27 +46,27 @@ pub async fn vet_page(here: Here, Query(asked): Query<Asked>) -> Result<Markup, 
         (phones(&today.vets))
         @if let Some(said) = &today.if_no_answer { p { (said.text) } }
         (how_to_print())
-        (who(&here, &today))
+        (who(here, &today))
         nav class="order no-print" aria-label=(say("vet-which")) {
             @for (id, one) in here.pups_here() {
-                a href=(here.to(&format!("vet?pup={id}"))) aria-current=[(Some(id) == chosen).then_some("page")] { (band(&one.id.0, &one.marks)) span { (one.id.0) } }
+                a href=(address(id)) aria-current=[(Some(id) == chosen).then_some("page")] { (band(&one.id.0, &one.marks)) span { (one.id.0) } }
             }
         }
-        @if let (Some(id), Some(pup), Some(line)) = (chosen, pup, line) { (about(&here, &today, id, pup, line)) }
+        @if let (Some(id), Some(pup), Some(line)) = (chosen, pup, line) { (about(here, &today, id, pup, line)) }
         section {
             h2 { (say("vet-mates")) }
             ul { @for mate in today.pups.iter().filter(|l| l.pup != name) {
-                li { (mate.pup) ": " (mate.standing) ". " (weight_words(&here, mate)) @if let Some(gain) = gain_words(mate) { " " (gain) } }
+                li { (mate.pup) ": " (mate.standing) ". " (weight_words(here, mate)) @if let Some(gain) = gain_words(mate) { " " (gain) } }
             } }
         }
-        (dam_and_box(&here, &today))
-        (given(&here))
+        (dam_and_box(here, &today))
+        (given(here))
         @if !today.missing.is_empty() {
             section { h2 { (say("vet-unknown")) } ul { @for text in &today.missing { li { (sentence(text)) } } } }
         }
-        (foot(&here))
+        (foot(here))
     };
-    Ok(frame(&here, &say("vet-title"), Tab::More, &body))
+    Ok(body)
 }
 
 fn who(here: &Here, today: &Today) -> Markup {

@@ -30,6 +30,8 @@ pub struct Asked {
     /// When the round began, in milliseconds.
     since: Option<i64>,
     taken: Option<String>,
+    /// What the scale said the first time, when a doubtful weight is weighed again.
+    first: Option<String>,
 }
 
 /// A round as far as it has come.
@@ -70,13 +72,13 @@ pub async fn page(here: Here, Query(asked): Query<Asked>) -> Result<Markup, Faul
         None => round.next(here.facts(), None),
     };
     Ok(match pup {
-        Some(pup) => one(&here, &round, pup, "", None),
+        Some(pup) => one(&here, &round, pup, "", asked.first.as_deref(), None),
         None => all_done(&here, &round),
     })
 }
 
 /// One pup: who it is, what it weighed, and one field.
-fn one(here: &Here, round: &Round<'_>, id: FactId, typed: &str, problem: Option<&str>) -> Markup {
+fn one(here: &Here, round: &Round<'_>, id: FactId, typed: &str, first: Option<&str>, problem: Option<&str>) -> Markup {
     let facts = here.facts();
     let Some((_, pup)) = round.pups.iter().find(|(p, _)| *p == id) else { return all_done(here, round) };
     let done = round.pups.iter().filter(|(_, p)| round.is_done(facts, p)).count();
@@ -104,6 +106,7 @@ fn one(here: &Here, round: &Round<'_>, id: FactId, typed: &str, problem: Option<
             (form(&here.visit, &here.to("weigh"), &html! {
                 input type="hidden" name="pup" value=(id);
                 input type="hidden" name="since" value=(round.since.as_millisecond());
+                @if let Some(first) = first { input type="hidden" name="first" value=(first); }
                 (on_scale::fields(&lying))
                 (wrong(problem))
                 (weight_field(unit, typed))
@@ -224,7 +227,11 @@ pub async fn save(here: Here, typed: Form) -> Result<Response, Fault> {
         None => typed.get("weight").to_owned(),
     };
     let refused = |text: &str| {
-        (axum::http::StatusCode::UNPROCESSABLE_ENTITY, one(&here, &round, pup, &shown, Some(text))).into_response()
+        (
+            axum::http::StatusCode::UNPROCESSABLE_ENTITY,
+            one(&here, &round, pup, &shown, typed.filled("first").as_deref(), Some(text)),
+        )
+            .into_response()
     };
     let at = match typed.at(&here) {
         Ok(at) => at,
@@ -238,7 +245,7 @@ pub async fn save(here: Here, typed: Form) -> Result<Response, Fault> {
         unit: typed.filled("unit").unwrap_or_else(|| "g".into()),
         taken: Some(round.taken.clone()),
         note: (typed.get("moved") == "yes").then(|| say("scale-note-moved")),
-        is_kept: typed.get("kept") == "yes",
+        is_kept: typed.get("kept") == "yes" || slip::is_weighed_twice(&typed),
     };
     match weigh(&here.book, &here.who(), weight, here.now).await {
         Ok(saved) => {

@@ -8,6 +8,7 @@ use axum::response::{IntoResponse as _, Response};
 use maud::{Markup, html};
 
 use whelpward_app::Ask;
+use whelpward_app::access::Action;
 use whelpward_core::book::FactId;
 use whelpward_core::units::number;
 
@@ -18,6 +19,24 @@ use crate::here::Here;
 use crate::layout::{Tab, page as frame};
 use crate::show::sentence;
 use crate::words::{say, tell};
+
+/// Two weights so close are one (usability O-22).
+const SAME: f64 = 0.02;
+
+/// The weight as typed, for an address.
+fn first_of(typed: &Form) -> String {
+    let is_plain = |c: &char| c.is_ascii_digit() || matches!(c, '.' | ',');
+    typed.get("weight").chars().filter(is_plain).collect()
+}
+
+/// Whether this weight and the one before it were typed by somebody who weighed twice and read the same.
+pub fn is_weighed_twice(typed: &Form) -> bool {
+    let read = |name: &str| whelpward_core::units::parse_decimal(typed.get(name)).ok();
+    match (read("first"), read("weight")) {
+        (Some(first), Some(second)) => (first - second).abs() <= SAME * first.max(second),
+        _ => false,
+    }
+}
 
 pub fn card(here: &Here, round: &Round<'_>, pup: FactId, typed: &Form, ask: &Ask) -> Response {
     let marks = round.pups.iter().find(|(id, _)| *id == pup).map(|(_, p)| (p.id.0.as_str(), p.marks.as_str()));
@@ -40,6 +59,9 @@ pub fn card(here: &Here, round: &Round<'_>, pup: FactId, typed: &Form, ask: &Ask
             },
         )
     };
+    // Who may not keep a number weighs twice: the first weight travels on.
+    let first = if here.may(Action::Settle) { String::new() } else { format!("&first={}", first_of(typed)) };
+    let weigh_again = format!("{}{first}", round.query(Some(pup)));
     let body = html! {
         div class="entry" data-question {
             h1 class="subject" { (cue(name, marks)) }
@@ -48,8 +70,13 @@ pub fn card(here: &Here, round: &Round<'_>, pup: FactId, typed: &Form, ask: &Ask
                 p { (sentence(&ask.what)) }
             }
             div class="ways" {
-                (again(&[("kept", "yes")], "second", &say("slip-keep")))
-                (again(&[("kept", "yes"), ("then", "check")], "second", &say("slip-unwell")))
+                @if here.may(Action::Settle) {
+                    (again(&[("kept", "yes")], "second", &say("slip-keep")))
+                    (again(&[("kept", "yes"), ("then", "check")], "second", &say("slip-unwell")))
+                } @else {
+                    p class="note" { (say("slip-helper")) }
+                    a class="button second" href=(here.to(&format!("check?pup={pup}"))) { (say("pup-check")) }
+                }
                 @if let Some((id, other)) = other {
                     (again(&[("pup", &id.to_string()), ("next", &pup.to_string())], "second", &tell("slip-other", &[("pup", other.id.0.as_str().into())])))
                 }
@@ -59,7 +86,7 @@ pub fn card(here: &Here, round: &Round<'_>, pup: FactId, typed: &Form, ask: &Ask
                         (again(&[("weight", &number(grams, 1, false).replace('\u{202f}', "")), ("unit", "g"), ("pounds", "")], "second", &sentence(&choice.label)))
                     }
                 }
-                a class="button primary save" href=(here.to(&round.query(Some(pup)))) { (say("slip-again")) }
+                a class="button primary save" href=(here.to(&weigh_again)) { (say("slip-again")) }
             }
         }
     };

@@ -1,6 +1,6 @@
 // A program with a book of its own, and a browser that counts taps.
 
-import { spawn } from "node:child_process";
+import { spawn, spawnSync } from "node:child_process";
 import { mkdtempSync, readFileSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
@@ -11,11 +11,16 @@ export const SIZES = { phone: { width: 360, height: 740 }, desk: { width: 1280, 
 export const STARTS = "2026-11-25T20:00:00Z";
 const axe = readFileSync(fileURLToPath(import.meta.resolve("axe-core/axe.min.js")), "utf8");
 
-/** Starts the program on a free port of this computer. */
-export async function house(startsAt = STARTS, { env = {}, more = [] } = {}) {
+/** Starts the program on a free port of this computer; with a password, as for a home network. */
+export async function house(startsAt = STARTS, { env = {}, more = [], password } = {}) {
   const program = process.env.WHELPWARD_BIN;
   if (!program) throw new Error("WHELPWARD_BIN names the program; scripts/browser-test sets it");
   const folder = mkdtempSync(join(tmpdir(), "whelpward-pages-"));
+  if (password) {
+    const set = spawnSync(program, ["password", "--data", folder], { input: `${password}\n`, env: { ...process.env, WHELPWARD_DATABASE: "" } });
+    if (set.status !== 0) throw new Error(`the password was not set: ${set.stderr}`);
+    more = [...more, "--lan", "--bind", "127.0.0.1"];
+  }
   const child = spawn(program, ["serve", "--port", "0", "--data", folder, "--starts-at", startsAt, ...more], {
     stdio: ["ignore", "pipe", "inherit"],
     env: { ...process.env, TZ: "Europe/Berlin", WHELPWARD_DATABASE: "", ...env },
@@ -96,8 +101,8 @@ export async function person(at, size = SIZES.phone, options = {}) {
       }
     },
     /** Sends a form of ours without taps, to set a scene. */
-    async post(path, fields) {
-      await page.goto("/new");
+    async post(path, fields, from = "/new") {
+      await page.goto(from);
       const status = await page.evaluate(async ([to, given]) => {
         const body = new URLSearchParams(given);
         body.set("token", document.querySelector("[name=token]").value);
@@ -215,6 +220,6 @@ export async function everyPage(who) {
   const pup = (await who.page.locator("a[href*='/pup/']").first().getAttribute("href")).split("/").at(-1);
   await who.page.goto(`${place}/pup/${pup}`);
   const entry = (await who.page.locator("a[href*='/entry/']").first().getAttribute("href")).split("/").at(-1);
-  const every = ["/", "/new", "/white", ...PAGES.map((p) => `${place}/${p}`), `${place}/pup/${pup}`, `${place}/check?pup=${pup}`, `${place}/weigh?pup=${pup}`, `${place}/entry/${entry}`, `${places["Windward"] ?? Object.values(places)[0]}/now`];
+  const every = ["/", "/new", "/white", "/household", "/household/audit", ...PAGES.map((p) => `${place}/${p}`), `${place}/pup/${pup}`, `${place}/check?pup=${pup}`, `${place}/weigh?pup=${pup}`, `${place}/entry/${entry}`, `${places["Windward"] ?? Object.values(places)[0]}/now`];
   return { places, place, pup, every };
 }

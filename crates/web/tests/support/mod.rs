@@ -13,7 +13,7 @@ use jiff::Timestamp;
 use tower::ServiceExt as _;
 use whelpward_app::{Backups, Book, Keep};
 use whelpward_store::Store;
-use whelpward_web::{Home, router};
+use whelpward_web::{Home, HomeNetwork, router};
 
 pub const HOST: &str = "127.0.0.1:7317";
 pub const NOW: &str = "2026-11-25T20:00:00Z";
@@ -23,6 +23,7 @@ pub struct House {
     pub home: Arc<Home>,
     pub time: Arc<Mutex<Timestamp>>,
     cookies: BTreeMap<String, String>,
+    pub store: Store,
     pub folder: tempfile::TempDir,
 }
 
@@ -45,15 +46,29 @@ impl Answer {
 
 impl House {
     pub async fn new() -> Self {
+        Self::with(|home| home).await
+    }
+
+    /// Over the home network, where phones find it at this address.
+    pub async fn over_network(at: &str) -> Self {
+        let address = format!("http://{at}");
+        Self::with(|home| home.over_home_network(HomeNetwork::new(vec![address]))).await
+    }
+
+    async fn with(reach: impl FnOnce(Home) -> Home) -> Self {
         let folder = tempfile::tempdir().unwrap();
         let store = Store::open_sqlite(&folder.path().join("book.sqlite")).await.unwrap();
         let time = Arc::new(Mutex::new(NOW.parse::<Timestamp>().unwrap()));
         let clock = Arc::clone(&time);
         let clock = Arc::new(move || *clock.lock().unwrap());
-        let home = Home::open(Book::new(store), folder.path().into(), clock, vec![HOST.into()]).await.unwrap();
+        let home = Home::open(Book::new(store.clone()), folder.path().into(), clock, vec![HOST.into()]).await.unwrap();
         let copies = Backups { folder: folder.path().join("copies"), second: None, keep: Keep::default() };
-        let home = Arc::new(home.with_copies(copies));
-        Self { router: router(Arc::clone(&home)), home, time, cookies: BTreeMap::new(), folder }
+        let home = Arc::new(reach(home.with_copies(copies)));
+        Self { router: router(Arc::clone(&home)), home, time, cookies: BTreeMap::new(), store, folder }
+    }
+
+    pub fn now(&self) -> Timestamp {
+        *self.time.lock().unwrap()
     }
 
     pub fn pass_minutes(&self, minutes: i64) {
@@ -61,20 +76,8 @@ impl House {
         *time += jiff::SignedDuration::from_mins(minutes);
     }
 
-    pub async fn send(&mut self, mut request: Request<Body>) -> Answer {
-        let cookies: Vec<String> = self.cookies.iter().map(|(n, v)| format!("{n}={v}")).collect();
-        if !cookies.is_empty() {
-            request.headers_mut().insert(header::COOKIE, cookies.join("; ").parse().unwrap());
-        }
-        let response = self.router.clone().oneshot(request).await.unwrap();
-        let (parts, body) = response.into_parts();
-        for cookie in parts.headers.get_all(header::SET_COOKIE) {
-            let pair = cookie.to_str().unwrap().split(';').next().unwrap();
-            let (name, value) = pair.split_once('=').unwrap();
-            self.cookies.insert(name.into(), value.into());
-        }
-        let bytes = body.collect().await.unwrap().to_bytes();
-        Answer { status: parts.status, headers: parts.headers, text: String::from_utf8_lossy(&bytes).into_owned() }
+    pub async fn send(&mut self, request: Request<Body>) -> Answer {
+        send(&self.router, &mut self.cookies, request).await
     }
 
     pub async fn get(&mut self, path: &str) -> Answer {
@@ -141,6 +144,23 @@ impl House {
         }
         at
     }
+}
+
+/// Sends a request with a browser's cookies, and keeps those that come back.
+pub async fn send(router: &Router, cookies: &mut BTreeMap<String, String>, mut request: Request<Body>) -> Answer {
+    let sent: Vec<String> = cookies.iter().map(|(n, v)| format!("{n}={v}")).collect();
+    if !sent.is_empty() {
+        request.headers_mut().insert(header::COOKIE, sent.join("; ").parse().unwrap());
+    }
+    let response = router.clone().oneshot(request).await.unwrap();
+    let (parts, body) = response.into_parts();
+    for cookie in parts.headers.get_all(header::SET_COOKIE) {
+        let pair = cookie.to_str().unwrap().split(';').next().unwrap();
+        let (name, value) = pair.split_once('=').unwrap();
+        cookies.insert(name.into(), value.into());
+    }
+    let bytes = body.collect().await.unwrap().to_bytes();
+    Answer { status: parts.status, headers: parts.headers, text: String::from_utf8_lossy(&bytes).into_owned() }
 }
 
 pub fn post(path: &str, host: &str, origin: Option<&str>, fields: &[(&str, &str)]) -> Request<Body> {

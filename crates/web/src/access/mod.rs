@@ -1,0 +1,115 @@
+//! Who is asking, and whether that one is let in.
+
+mod audit;
+mod door;
+mod enter;
+mod household;
+mod join;
+mod pace;
+mod peers;
+mod qr;
+mod refusals;
+mod sign_in;
+mod vet_link;
+mod ways;
+mod who;
+
+pub mod pages {
+    //! What stands in the list of addresses.
+    pub use super::audit::page as audit_page;
+    pub use super::household::{
+        device, let_vet_in, page as household_page, password, person, phone, pin_removed, vet_link_ended,
+    };
+    pub use super::join::{join, page as join_page};
+    pub use super::sign_in::{page as sign_in_page, sign_in, sign_out};
+    pub use super::vet_link::page as vet_link_page;
+    pub use super::who::{hand_over, page as who_page, pin};
+}
+
+pub use enter::{SESSION, enter, session_cookie};
+pub use peers::Connection;
+pub use qr::in_text as qr_in_text;
+pub use refusals::Refused;
+pub use ways::only_looks;
+
+use std::net::IpAddr;
+
+use whelpward_app::access::{Action, By, May, Role};
+use whelpward_core::book::Fact;
+use whelpward_store::Device;
+
+use crate::fault::Fault;
+use pace::Pace;
+use refusals::Refusals;
+
+/// The pages are asked for over the home network, by people who signed in.
+pub struct HomeNetwork {
+    /// Where a phone finds the pages, such as `http://192.168.1.5:7317`; the best one first.
+    pub addresses: Vec<String>,
+    requests: Pace<String>,
+    sign_ins: Pace<IpAddr>,
+}
+
+impl HomeNetwork {
+    #[must_use]
+    pub fn new(addresses: Vec<String>) -> Self {
+        Self { addresses, requests: Pace::requests(), sign_ins: Pace::sign_ins() }
+    }
+}
+
+/// What the doors keep in memory.
+#[derive(Default)]
+pub struct Doors {
+    pub network: Option<HomeNetwork>,
+    pub(crate) refusals: Refusals,
+}
+
+impl Doors {
+    /// A link that opens nothing counts as a try to get in.
+    pub(crate) fn count_wrong_link(&self, why: &Refused, by: &By, now: jiff::Timestamp) {
+        if let (Some(network), "link", Ok(from)) = (&self.network, why.word, by.address.parse()) {
+            network.sign_ins.take(from, now);
+        }
+    }
+}
+
+/// Who asks. At this computer alone nobody signs in, and everything is allowed.
+#[derive(Debug, Clone)]
+pub struct Asker {
+    pub role: Role,
+    /// The name of the device in the book.
+    pub device: String,
+    /// What was let in; none at this computer alone.
+    pub signed_in: Option<Device>,
+    pub address: String,
+}
+
+impl Asker {
+    /// The person who holds the device, as far as the doors know.
+    pub fn carer(&self) -> Option<&str> {
+        self.signed_in.as_ref().map(|d| d.carer.as_str()).filter(|c| !c.is_empty())
+    }
+
+    pub fn by(&self) -> By {
+        By {
+            device: self.device.clone(),
+            carer: self.carer().unwrap_or_default().to_owned(),
+            address: self.address.clone(),
+        }
+    }
+
+    pub fn may(&self, action: Action) -> bool {
+        self.role.may(action) == May::Always
+    }
+
+    /// Whether this one may change that entry now.
+    pub fn may_change(&self, action: Action, fact: &Fact, now: jiff::Timestamp) -> bool {
+        let is_own = fact.device == self.device || (self.carer().is_some() && fact.carer.as_deref() == self.carer());
+        self.role.may(action).for_entry(is_own, fact.receipt.received, now)
+    }
+
+    /// Refuses what this one may not do.
+    pub fn must(&self, action: Action) -> Result<(), Fault> {
+        if self.may(action) { Ok(()) } else { Err(Fault::NotAllowed(self.role)) }
+    }
+}
