@@ -437,6 +437,8 @@ sources! {
         "where ovulation or the LH surge is known, the vet is rung on the day after the window", Judgement, Test("the_vet_is_rung_after_day_70_from_a_mating");
     TEMPERATURE_DROP: "temperature-drop", "dvm360, dystocia; O'Conner", "as read in the care handbook, section 11",
         "to 37.2 °C (99 °F) or less, 12 to 24 h before straining in about 80 % of dams", Read, Test("published_temperature_drop");
+    TEMPERATURE_TWICE: "temperature-twice", OURS, "",
+        "one low reading may be a slip: it is measured again within the hour, and is a drop when the second is low too; 24 h without a second one: vet today", Judgement, Test("a_single_low_reading_is_measured_again_first");
     TEMPERATURE_BACK: "temperature-back", JUTKOWITZ, "Box 2",
         "after the drop back to normal (37.8 °C, 100 °F) without labour: vet", Read, Test("published_limit_after_the_drop");
     TEMPERATURE_NO_LABOUR: "temperature-no-labour", "several lay pages that agree", "care handbook, section 13, W1",
