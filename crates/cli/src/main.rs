@@ -17,6 +17,7 @@ mod milk;
 mod network;
 mod password;
 mod serve;
+mod supplies;
 mod timetable;
 mod today;
 
@@ -92,6 +93,8 @@ enum Command {
         #[command(subcommand)]
         what: Box<milk::Milk>,
     },
+    /// What to have in the house before the birth, and how sure each quantity is
+    Supplies(Box<supplies::Supplies>),
     /// Print the documents that are made from the program's own tables
     Describe {
         #[arg(value_enum)]
@@ -168,6 +171,7 @@ fn run(which: &book::Which, command: Command) -> Result<String, Failed> {
             if is_json { book::pretty(&report) } else { Ok(timetable::text(&report, &written)) }
         }
         Command::Milk { what } => Ok(milk::run(&what)?),
+        Command::Supplies(ask) => supplies::run(which, &ask, clock),
         Command::Describe { what } => Ok(describe::text(what)),
         Command::Book(command) => book::run(which, command, clock),
     }

@@ -95,6 +95,7 @@ fn documents_made_from_tables_are_current() {
         ("tables-schema", "schema/tables.schema.json"),
         ("timetable-schema", "schema/timetable.schema.json"),
         ("fact-schema", "schema/fact.schema.json"),
+        ("supplies-schema", "schema/supplies.schema.json"),
         ("today-schema", "schema/today.schema.json"),
     ] {
         let on_disk = std::fs::read_to_string(root().join("docs").join(file)).unwrap();

@@ -7,8 +7,8 @@
 //! record → assess → need → mix → schedule → guide → report
 //! ```
 //!
-//! What this crate does not do: no files, no network, no clock, no randomness, no layout. The
-//! time is always an argument. Facts come in as text through [`record::parse`]; the answer
+//! What this crate does not do: no files, no network, no clock, no randomness without a seed, no
+//! layout. The time is always an argument. Facts come in as text through [`record::parse`]; the answer
 //! goes out as plain data through [`report::today`].
 //!
 //! ```
@@ -54,5 +54,6 @@ pub mod report;
 pub mod scale;
 pub mod schedule;
 pub mod spreadsheet;
+pub mod supplies;
 pub mod units;
 pub mod whelping;

@@ -98,6 +98,7 @@ const NEONATAL: &str = "Neonatal emergencies, Veterinary Medicine (dvm360)";
 const VETREPRO: &str = "Hypothermia, therapeutic management (vetreproduction.com, author not checked)";
 const OFTEDAL: &str = "Oftedal, J Nutr 1984;114:803-812";
 const JUTKOWITZ: &str = "Jutkowitz, Vet Clin Small Anim 2005;35:397-420";
+const TONNESSEN: &str = "Tønnessen et al., Theriogenology 2012;77:1788-1801";
 const OURS: &str = "whelpward's safety rules";
 
 macro_rules! sources {
@@ -437,6 +438,8 @@ sources! {
         "where ovulation or the LH surge is known, the vet is rung on the day after the window", Judgement, Test("the_vet_is_rung_after_day_70_from_a_mating");
     TEMPERATURE_DROP: "temperature-drop", "dvm360, dystocia; O'Conner", "as read in the care handbook, section 11",
         "to 37.2 °C (99 °F) or less, 12 to 24 h before straining in about 80 % of dams", Read, Test("published_temperature_drop");
+    TEMPERATURE_TWICE: "temperature-twice", OURS, "",
+        "one low reading may be a slip: it is measured again within the hour, and is a drop when the second is low too; 24 h without a second one: vet today", Judgement, Test("a_single_low_reading_is_measured_again_first");
     TEMPERATURE_BACK: "temperature-back", JUTKOWITZ, "Box 2",
         "after the drop back to normal (37.8 °C, 100 °F) without labour: vet", Read, Test("published_limit_after_the_drop");
     TEMPERATURE_NO_LABOUR: "temperature-no-labour", "several lay pages that agree", "care handbook, section 13, W1",
@@ -453,6 +456,56 @@ sources! {
         "two groups swapped every 2 to 3 h in the first days, then every 4 h; never more than 5 h apart", Weak, Test("every_pup_has_its_turn_and_nobody_waits_longer_than_five_hours");
     TEAT_DEALING: "teat-dealing", OURS, "",
         "pups are dealt to the groups by weight, and a free place goes to the lightest", Judgement, Test("ten_pups_at_eight_teats");
+
+    // Supplies before the birth.
+    LITTER_SIZE_BREED: "litter-size-breed", MUG20, "Table 1",
+        "pups born in a litter of ten breeds, mean and SD (784 litters)", Read, Test("published_litter_sizes");
+    LITTER_SIZE_CLASS: "litter-size-class", "Borge et al., Theriogenology 2011;75:911-919", "as read in the care handbook, section 11; under 5 kg and over 45 kg read, the classes between from memory",
+        "pups born on average: 3.5 under 5 kg, 4.2 under 10, 5.7 under 25, 6.9 to 45, 7.1 above; all breeds 5.4", CommonPractice, Test("published_litter_sizes");
+    LITTER_SIZE_SPREAD: "litter-size-spread", MUG20, "Table 1, the mean of SD over mean of its ten breeds",
+        "where no SD is published for the size of a dog, the SD of the litter size is 0.34 of its mean", Derived, Test("published_litter_sizes");
+    LITTER_SIZE_ALL: "litter-size-all", "Chastant-Maillard et al., Reprod Domest Anim 2017;52(S2):158-162", "abstract",
+        "5.4 pups born, SD 2.8, from 1 to 24 (37,946 litters)", Read, Test("published_litter_sizes");
+    LITTER_COUNT: "litter-count", "the trade; from memory, unconfirmed", "",
+        "a count on an x-ray is right in four of five litters, and else one off", CommonPractice, Test("a_count_is_right_or_one_off");
+    STILLBORN: "stillborn", TONNESSEN, "abstract",
+        "4.3 % of pups are stillborn", Read, Test("published_share_of_litters_that_lose_a_pup");
+    EARLY_DEATH: "early-death", TONNESSEN, "abstract, worked out for live-born pups",
+        "of the live-born 4.9 % die by week 8, 79 % of these by day 8", Derived, Test("published_share_of_litters_that_lose_a_pup");
+    EARLY_DEATH_BREED: "early-death-breed", MUG20, "Table 1",
+        "share of the live-born that dies by day 21, by breed", Read, Test("published_litter_sizes");
+    DEATHS_IN_WEEK_ONE: "deaths-in-week-1", SACN, "ch. 16 p 295",
+        "two thirds of the losses before weaning fall into week 1", Read, Test("a_lost_pup_is_lost_when_the_share_of_week_one_says");
+    LOSS_CLUSTERS: "loss-clusters", TONNESSEN, "abstract: 24.6 % of litters lose 8.0 % of the pups",
+        "losses come together: a beta-binomial of concentration 3.3 gives that share of litters", Derived, Test("published_share_of_litters_that_lose_a_pup");
+    BIRTH_WEIGHT_BREED: "birth-weight-breed", MUG20, "Table 1",
+        "birth weight of ten breeds, mean and SD", Read, Test("published_birth_weights_are_the_prior_of_a_breed");
+    BIRTH_WEIGHT_CLASS: "birth-weight-class", MUG20, "Table 1 by the breeds of each size; over 45 kg from memory",
+        "birth weight by the size of the grown dog, rounded", Derived, No("a rounding of the breed table");
+    SUPPLY_TOP_UP: "supply-top-up", OURS, "no rate of topping up is published",
+        "before your own litters say more, a third of the pups is topped up, and that differs much from litter to litter (beta 2, 4)", Judgement, Test("closed_forms_agree_with_the_draws");
+    SUPPLY_ORPHAN: "supply-orphan", OURS, "no rate is published",
+        "in 1.5 of 100 litters every pup is fed by hand from birth", Judgement, Test("closed_forms_agree_with_the_draws");
+    SUPPLY_TEATS: "supply-teats", "Jones 2009, breeder handbook chapter, quoted on a forum", "",
+        "four pairs of teats under 10 kg, five above; pups beyond them are topped up", Weak, Test("more_pups_than_teats_means_topping_up");
+    SUPPLY_COURSE: "supply-course", OURS, "",
+        "a topped-up pup gets half of its need from us on average, from a day in the first three on, for 12 days on average", Judgement, Test("closed_forms_agree_with_the_draws");
+    SUPPLY_GROWTH: "supply-growth", OURS, "within the published gains",
+        "a pup's gain lies between the published slow and fast figures, most often at the usual one (triangular)", Judgement, Test("closed_forms_agree_with_the_draws");
+    SUPPLY_WASTE: "supply-waste", OURS, "",
+        "1 mL stays in bottle and teat at each feed, and 5 to 20 % of what is mixed is thrown away", Judgement, Test("closed_forms_agree_with_the_draws");
+    SUPPLY_POWDER: "supply-powder", "a label of a replacer read for the milk handbook (section 7, label X) and Small Animal Clinical Nutrition p 420 (about 1 kcal/mL as fed)", "",
+        "without a label: 4.88 kcal in a g of powder, mixed to 1 kcal per mL", Derived, Test("an_unlabelled_powder_is_that_of_the_handbook");
+    SUPPLY_KIT: "supply-kit", OURS, "",
+        "one bottle and two teats for each hand-fed pup and one bottle to spare, one tube of each size and one syringe for each", Judgement, Test("kit_follows_the_pups_that_are_fed_by_hand");
+    SYRINGE_SIZES: "syringe-sizes", "the trade", "",
+        "oral syringes are sold as 5, 10, 20 and 60 mL", CommonPractice, Test("kit_follows_the_pups_that_are_fed_by_hand");
+    SUPPLY_COVER: "supply-cover", OURS, "",
+        "in the house before the birth: the milk of the first 3 days for a litter that the dam cannot feed, with a chance of 95 %; all of it a week before the first day of the window", Judgement, Test("what_is_bought_now_covers_the_first_days_without_a_dam");
+    OWN_LITTERS: "own-litters", OURS, "",
+        "own closed litters count beside a prior worth 4 litters (size), 50 pups (losses), 30 pups (topped up), 60 litters (all by hand)", Judgement, Test("scipy_agrees_on_what_own_litters_say");
+    PAPER_AND_CLOTH: "paper-and-cloth", "the trade", "",
+        "dry towels for each pup, a clock, paper and pen, a light", CommonPractice, No("a list of things");
 
     // What a pup gets from its dam.
     ENERGETICS: "energetics", "Oftedal, J Nutr 1984;114:803-812 and Riek, J Zool 2008, doi 10.1111/j.1469-7998.2007.00369.x", "abstracts; the values of a newborn are our own derivation",

@@ -209,8 +209,9 @@ fn stillborn_pups_stop_the_gap_clock_and_stay_counted() {
 fn a_drop_without_labour_is_a_call_to_the_vet() {
     // Care handbook section 11: the drop to 37.2 °C is followed by straining within 12 to 24 h in
     // most dams; section 13, W1: 24 h after it without labour, or back at 37.8 °C (Jutkowitz).
-    let dropped =
+    let low_once =
         || Litter::expecting().dam_check(0.0, "dam_temperature_c", "38.1").dam_check(10.0, "dam_temperature_c", "37.0");
+    let dropped = || low_once().dam_check(10.5, "dam_temperature_c", "37.1");
     let level = |litter: &Litter, hours: f64| litter.litter_level(hours, "temperature-drop");
     assert_eq!(level(&dropped(), 11.0), Some(Level::KeepWatch));
     assert_eq!(level(&dropped(), 33.9), Some(Level::KeepWatch));
@@ -219,6 +220,16 @@ fn a_drop_without_labour_is_a_call_to_the_vet() {
     assert_eq!(level(&back, 20.1), Some(Level::VetNow));
     assert_eq!(level(&dropped().dam_check(20.0, "labour", "begun"), 40.0), None, "labour has its own clocks");
     assert_eq!(level(&Litter::expecting().dam_check(0.0, "dam_temperature_c", "37.3"), 30.0), None);
+    // A single low reading is asked for again, and is not forgotten when nobody measures.
+    let once = |hours: f64| low_once().litter_level(hours, "temperature-once");
+    assert_eq!(level(&low_once(), 33.9), None);
+    assert_eq!(
+        (once(10.1), once(33.9), once(34.0)),
+        (Some(Level::KeepWatch), Some(Level::KeepWatch), Some(Level::VetToday))
+    );
+    assert_eq!(dropped().litter_level(11.0, "temperature-once"), None);
+    let slip = low_once().dam_check(10.5, "dam_temperature_c", "37.9");
+    assert_eq!((slip.litter_level(40.0, "temperature-once"), level(&slip, 40.0)), (None, None));
 }
 
 #[test]

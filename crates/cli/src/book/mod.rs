@@ -113,6 +113,19 @@ pub fn facts(which: &Which, now: Timestamp) -> Result<whelpward_core::record::Fa
     })
 }
 
+/// What there is to buy for a litter of the book, with what its closed litters say.
+pub fn supplies(which: &Which, now: Timestamp) -> Result<whelpward_core::report::supplies::SuppliesRequest, Failed> {
+    use whelpward_core::{report::supplies::SuppliesRequest, supplies::Expected};
+    block_on(async {
+        let open = Open::at(which, now).await?;
+        let id = open.litter().await?.id;
+        let loaded = open.book.load(id).await?;
+        let facts = loaded.facts()?;
+        let own = whelpward_app::own_litters(&open.book, Some(id), &Expected::of(facts)).await?;
+        Ok(SuppliesRequest::of(facts, &own.all, &own.sizes))
+    })
+}
+
 /// Today from the book; what is told is written down as advice.
 pub fn today(which: &Which, at: Option<Timestamp>, now: Timestamp) -> Result<whelpward_core::report::Today, Failed> {
     block_on(async {

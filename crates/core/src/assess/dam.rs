@@ -176,6 +176,17 @@ fn before_birth(facts: &Facts, now: Timestamp) -> Vec<Finding> {
         let hours = hours_words(strip.hours_since_drop(now).unwrap_or_default());
         found.push(new("temperature-drop", level, row, format!("her temperature dropped {hours} ago"), action, at));
     }
+    if let Some((strip, at)) = strip.as_ref().and_then(|s| Some((s, s.low_once_at?))) {
+        let (level, action) = if strip.is_left_open(now) {
+            (Level::VetToday, "Measure again now. If it is low again, or you cannot measure: ring the vet today.")
+        } else {
+            let action = "Measure again within the hour: it counts as the drop before the birth when the second reading is low too.";
+            (Level::KeepWatch, action)
+        };
+        let hours = hours_words(hours_between(at, now).get());
+        let says = format!("one low temperature {hours} ago, and none after it");
+        found.push(new("temperature-once", level, &source::TEMPERATURE_TWICE, says, action, at));
+    }
     found
 }
 

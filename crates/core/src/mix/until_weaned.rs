@@ -53,15 +53,17 @@ fn kcal_of_pup(facts: &Facts, weight: Grams, age_h: f64, growth: usize) -> f64 {
     while age_h < PLANNED_UNTIL_H.value {
         let day = ((PLANNED_UNTIL_H.value - age_h) / 24.0).min(1.0);
         kcal += day * (energy_per_100g(facts.litter.energy, age_h).value * weight).get();
-        weight = weight + gain(facts, weight, age_h, growth);
+        let adult = facts.litter.expected_adult_weight;
+        weight = weight + gain(adult, weight, age_h, |(low, usual, high)| [low, usual, high][growth]);
         age_h += 24.0;
     }
     kcal
 }
 
-fn gain(facts: &Facts, weight: Grams, age_h: f64, growth: usize) -> Grams {
-    let percent = |(low, usual, high): (f64, f64, f64)| weight * ([low, usual, high][growth] / 100.0);
-    match (age_h / 24.0, facts.litter.expected_adult_weight) {
+/// What a pup gains in the day that follows: a figure picked between slow, usual and fast.
+pub(crate) fn gain(adult: Option<Grams>, weight: Grams, age_h: f64, pick: impl Fn((f64, f64, f64)) -> f64) -> Grams {
+    let percent = |band| weight * (pick(band) / 100.0);
+    match (age_h / 24.0, adult) {
         (days, _) if days < 7.0 => percent(GAIN_WEEK_ONE.value),
         (days, Some(adult)) if days >= 28.0 => Grams::of(LATER_G_PER_KG.value * adult.get() / 1000.0),
         _ => percent(GAIN_WEEKS_TWO_TO_FOUR.value),

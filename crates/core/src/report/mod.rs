@@ -11,6 +11,7 @@ pub mod clock;
 mod equipment;
 pub mod milk;
 mod red_flags;
+pub mod supplies;
 mod texts;
 pub mod timetable;
 
