@@ -185,6 +185,11 @@ impl Page {
                 (None, why) => format!("Feed: {}", why.as_deref().unwrap_or("not planned")),
             };
             self.line("    ", &sentence(&next));
+            // Beside a top-up it matters how much comes from the dam; `whelpward dam` has it of every pup.
+            if let Some(milk) = pup.from_dam.estimate.as_ref().filter(|_| pup.need.is_some()) {
+                self.line("    ", &sentence(&milk.shown));
+                self.line("    ", &milk.surer);
+            }
             for finding in &pup.findings {
                 self.line("    - ", &format!("{}: {}", finding.level, finding.because));
             }

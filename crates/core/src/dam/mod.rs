@@ -17,6 +17,6 @@ fn week_factor(age_days: f64) -> f64 {
 }
 
 #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "weeks 0 to 3")]
-fn week(age_days: f64) -> usize {
+pub(crate) fn week(age_days: f64) -> usize {
     ((age_days / 7.0).max(0.0) as usize).min(3)
 }

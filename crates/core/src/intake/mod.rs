@@ -13,11 +13,12 @@ use jiff::Timestamp;
 
 use crate::assess::{Assessment, PupAssessment};
 use crate::dam;
+use crate::finding::{Finding, Level};
 use crate::limits;
 use crate::milk::{self, BITCH, Strength};
 use crate::record::{Facts, Method, PupId, Rearing, hours_between};
 use crate::references::{self as source, Source, Sourced};
-use crate::units::{Grams, Kcal, KcalPerMl};
+use crate::units::{Grams, Kcal, KcalPerMl, Millilitres};
 
 pub use energetics::{Energetics, energetics, taken_at};
 pub use hand_back::{HandBack, HandBackStep, hand_back};
@@ -77,9 +78,10 @@ pub struct Intake {
     pub gain: Option<(f64, f64)>,
     /// Means by growth alone and by weighing alone, g a day, where they disagree.
     pub disagree: Option<[f64; 2]>,
-    /// What would be known after so many more weighed nursings: SD, g a day.
-    pub surer: Vec<(usize, f64)>,
+    /// Mean and SD before the litter was held to the dam's yield, g a day.
+    pub unheld: (f64, f64),
     believed: Beliefs,
+    seen: Seen,
 }
 
 impl Intake {
@@ -96,6 +98,17 @@ impl Intake {
     #[must_use]
     pub fn top_up_for(&self, day: Kcal) -> Kcal {
         (day - Kcal::of(self.milk.quantile_kcal(1.0 - TOP_UP_CHANCE.value))).max(Kcal::of(0.0))
+    }
+
+    /// The SD after four and eight more weighed nursings, were each as large as is expected, g a day.
+    #[must_use]
+    pub fn surer(&self) -> [(usize, f64); 2] {
+        let usual = (self.milk.mean_g() / self.believed.nursings.0 - self.believed.evaporated_g).max(0.0);
+        [4, 8].map(|more| {
+            let mut seen = self.seen.clone();
+            seen.nursed_g.extend(std::iter::repeat_n(usual, more));
+            (more, posterior(&self.believed, &seen).sd_g())
+        })
     }
 
     /// What was believed before anything was seen.
@@ -141,6 +154,33 @@ pub fn of_litter(
     let mut all: Vec<_> = assessment.pups.iter().map(|pup| of_pup(facts, assessment, pup, in_use, now)).collect();
     hold_to_yield(facts, assessment, &mut all, now);
     all
+}
+
+/// Notes on the pups whose growth and weighed nursings do not go together. A note changes no standing:
+/// a model alone neither alarms nor takes a top-up away.
+#[must_use]
+pub fn notes(intakes: &[Result<Intake, NoEstimate>]) -> Vec<Option<Finding>> {
+    intakes.iter().map(|intake| note(intake.as_ref().ok()?)).collect()
+}
+
+fn note(intake: &Intake) -> Option<Finding> {
+    let [growth, weighed] = intake.disagree?.map(|g| in_ml(g).to_string());
+    Some(
+        Finding::of_pup(&intake.pup, "milk-disagrees", Level::Note, DISAGREE.source)
+            .says(format!(
+                "by its growth it gets about {growth} of milk a day from the dam, by the weighed nursings about {weighed}"
+            ))
+            .action(
+                "Look at stool, gums and belly; weigh before and after again on the same scale; \
+                 was every feed by hand written down?",
+            ),
+    )
+}
+
+/// The volume of so many grams of bitch's milk.
+#[must_use]
+pub fn in_ml(grams: f64) -> Millilitres {
+    Millilitres::of((grams / BITCH.value.density()).round())
 }
 
 /// The pups' milk together is what the dam yields; only where every nursing pup has an estimate.
@@ -204,9 +244,10 @@ fn of_pup(
         weighed_nursings: seen.nursed_g.len(),
         gain,
         disagree: disagree(&believed, &seen),
-        surer: surer(&believed, &seen, &milk),
+        unheld: (milk.mean_g(), milk.sd_g()),
         milk,
         believed,
+        seen,
     })
 }
 
@@ -231,17 +272,6 @@ fn disagree(believed: &Beliefs, seen: &Seen) -> Option<[f64; 2]> {
     let [growth, weighed] = [alone[0].mean_g(), alone[1].mean_g()];
     let sd = alone[0].sd_g().hypot(alone[1].sd_g());
     ((growth - weighed).abs() > DISAGREE.value * sd).then_some([growth, weighed])
-}
-
-/// The SD after four and eight more weighed nursings, were each as large as is expected.
-fn surer(believed: &Beliefs, seen: &Seen, now: &Posterior) -> Vec<(usize, f64)> {
-    let usual = (now.mean_g() / believed.nursings.0 - believed.evaporated_g).max(0.0);
-    let after = |more: usize| {
-        let mut seen = seen.clone();
-        seen.nursed_g.extend(std::iter::repeat_n(usual, more));
-        posterior(believed, &seen).sd_g()
-    };
-    [4, 8].into_iter().map(|more| (more, after(more))).collect()
 }
 
 /// The row of the estimate as a whole.

@@ -7,6 +7,7 @@ pub mod assess;
 pub mod box_temperature;
 mod build;
 pub mod clock;
+pub mod dam;
 mod equipment;
 pub mod milk;
 mod red_flags;
@@ -222,6 +223,8 @@ pub struct PupLine {
     pub no_feed_because: Option<String>,
     pub findings: Vec<FindingLine>,
     pub need: Option<NeedLine>,
+    /// The milk that it gets from its dam.
+    pub from_dam: dam::FromDam,
 }
 
 /// The plain difference of two weighings, on which the published rules rest.
