@@ -3,7 +3,8 @@
 use jiff::tz::TimeZone;
 use whelpward_core::report::clock;
 use whelpward_core::report::dam::{DamReport, PupMilk, WeekLine};
-use whelpward_core::units::{Kcal, Percent, format_quantity, number};
+use whelpward_core::report::teats::TurnsLine;
+use whelpward_core::units::{Hours, Kcal, Percent, format_quantity, number};
 
 use crate::today::{Page, instant, ml, sentence};
 
@@ -18,6 +19,9 @@ pub fn text(report: &DamReport) -> String {
     }
     weeks(&mut page, report);
     milk(&mut page, report);
+    if let Some(turns) = &report.turns {
+        teats(&mut page, turns);
+    }
     if !report.missing.is_empty() {
         page.heading("MISSING");
         for missing in &report.missing {
@@ -66,6 +70,25 @@ fn week_words(week: &WeekLine) -> String {
         ml(week.high_ml_per_day),
         if week.is_this_week { "  <- this week" } else { "" }
     )
+}
+
+fn teats(page: &mut Page, plan: &TurnsLine) {
+    page.heading("TURNS AT THE TEAT");
+    let hours = |h: f64| format_quantity(h, &Hours::ROW);
+    let text = format!("{} each; nobody waits longer than {}.", hours(plan.turn_h), hours(plan.longest_wait_h));
+    page.line("    ", &text);
+    for (place, turn) in plan.turns.iter().enumerate() {
+        let times: Vec<String> = turn.from.iter().map(|at| page.clock(at)).collect();
+        page.line("    - ", &format!("Turn {}, {}: {}.", place + 1, times.join(", "), turn.pups.join(", ")));
+    }
+    if !plan.twice.is_empty() {
+        page.line("    ", &format!("More than one turn, because they are the lightest: {}.", plan.twice.join(", ")));
+    }
+    for says in &plan.says {
+        page.line("    ", &sentence(says));
+    }
+    let sources: Vec<&str> = plan.sources.iter().map(|s| s.source.as_str()).collect();
+    page.line("    ", &format!("Rule: {}.", sources.join("; ")));
 }
 
 fn milk(page: &mut Page, report: &DamReport) {

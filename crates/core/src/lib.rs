@@ -54,5 +54,6 @@ pub mod report;
 pub mod scale;
 pub mod schedule;
 pub mod spreadsheet;
+pub mod top_up;
 pub mod units;
 pub mod whelping;

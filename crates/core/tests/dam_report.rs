@@ -102,3 +102,26 @@ fn growth_and_weighing_that_disagree_are_a_note_and_change_no_standing() {
     assert_eq!(finding.level, Level::Note);
     assert_eq!(line.assessment.pups[0].standing, Standing::DoingWell);
 }
+
+#[test]
+fn turns_are_checked_against_the_need_of_each_pup() {
+    let plan = |dam: &str| report(&four(dam, 8.0, 6), 6.0 * DAY).turns;
+    assert!(plan("weight_kg = 12\nworking_teats = 4").is_none(), "each pup has a teat");
+    assert!(plan("weight_kg = 12").is_none(), "nobody counted");
+    let enough = plan("weight_kg = 12\nworking_teats = 2").unwrap();
+    assert_eq!((enough.turns.len(), enough.turn_h), (2, 4.0));
+    assert!(enough.turns.iter().all(|t| t.pups.len() == 2));
+    assert!(enough.shares.iter().all(|s| !s.falls_short), "{:?}", enough.shares);
+    // Every pup has three turns in 24 h, four hours long, in its group's own times.
+    assert!(enough.turns.iter().all(|t| t.from.len() == 3));
+    // A very small dam cannot feed four such pups; the shares add up to her milk and no more.
+    let short = plan("weight_kg = 2\nworking_teats = 3").unwrap();
+    assert!(short.shares.iter().any(|s| s.falls_short) && short.says[0].contains("fall short"), "{:?}", short.says);
+    assert!(short.longest_wait_h <= 5.0);
+    let all: f64 = short.shares.iter().map(|s| s.gets_kcal_per_day).sum();
+    let milk = report(&four("weight_kg = 2", 8.0, 6), 6.0 * DAY).weeks[0].milk_ml_per_day;
+    // Bitch's milk has 1.356 kcal in each mL (milk handbook, check 1 and 7).
+    assert!((all / (milk * 1.356) - 1.0).abs() < 0.05, "{all} of {milk} mL");
+    // The lightest has the free place.
+    assert!(!short.twice.is_empty());
+}

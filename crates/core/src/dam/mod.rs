@@ -7,7 +7,7 @@ mod turns;
 
 pub use energy::{DamEnergy, dam_energy};
 pub use milk_yield::{Yield, expected_yield, total_yield_l};
-pub use turns::{Turn, Turns, turns};
+pub use turns::{SHARING, Turn, Turns, shared, turns};
 
 /// The factor of the week of nursing: milk of that week against the mean of the four.
 ///

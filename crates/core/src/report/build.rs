@@ -50,7 +50,7 @@ impl Line {
         for (pup, note) in assessment.pups.iter_mut().zip(intake::notes(&intakes)) {
             pup.findings.extend(note);
         }
-        let needs = need(facts, &assessment, milk.as_ref().map(|m| &m.strength), now);
+        let needs = need(facts, &assessment, &intakes, milk.as_ref().map(|m| &m.strength), now);
         let timetable = schedule(facts, &assessment, &needs, now, span_h, wishes);
         let guide = guide::guide(facts, &assessment, &needs, milk.as_ref(), &timetable, now);
         Self { assessment, milk, intakes, needs, timetable, guide }
@@ -96,7 +96,7 @@ pub fn today(facts: &Facts, now: Timestamp) -> Today {
         if_no_answer: (!line.guide.tasks.is_empty())
             .then(|| Said { text: texts::RING_NEXT.0.into(), source: cite(texts::RING_NEXT.1) }),
         do_now: actions(&line, zone),
-        pups: pup_lines(facts, &line, zone),
+        pups: pup_lines(facts, &line, now, zone),
         batch: line.guide.batch.as_ref().map(|b| batch_line(b, &line, zone)),
         milk_notes: milk_notes(facts, &line, any_need, now),
         no_amounts_because: line.milk.as_ref().err().filter(|_| needs_milk(&line)).cloned(),
@@ -302,7 +302,7 @@ pub(super) fn carer_line(shift: &crate::schedule::Shift) -> ShiftLine {
     ShiftLine { carer: shift.carer.clone(), bottles: shift.bottles, tubes: shift.tubes, is_woken: shift.is_woken }
 }
 
-fn pup_lines(facts: &Facts, line: &Line, zone: &TimeZone) -> Vec<PupLine> {
+fn pup_lines(facts: &Facts, line: &Line, now: Timestamp, zone: &TimeZone) -> Vec<PupLine> {
     let intakes = line.intakes.iter();
     let mut pups: Vec<_> =
         line.assessment.pups.iter().zip(&line.guide.next).zip(line.needs.iter().zip(intakes)).collect();
@@ -312,7 +312,10 @@ fn pup_lines(facts: &Facts, line: &Line, zone: &TimeZone) -> Vec<PupLine> {
         std::cmp::Reverse((pup.level(), has_sign))
     });
     pups.into_iter()
-        .map(|((pup, next), (need, intake))| pup_line(facts, pup, next, need.as_ref().ok(), intake, zone))
+        .map(|((pup, next), (need, intake))| PupLine {
+            hand_back: dam::handed_back(pup, need, intake, now, zone),
+            ..pup_line(facts, pup, next, need.as_ref().ok(), intake, zone)
+        })
         .collect()
 }
 
@@ -376,6 +379,7 @@ fn pup_line(
         findings: pup.findings.iter().map(|f| finding_line(f, zone)).collect(),
         need: need.map(|n| need_line(n, working)),
         from_dam: dam::from_dam(intake),
+        hand_back: None,
     }
 }
 

@@ -9,9 +9,12 @@ use serde::Serialize;
 use super::build::{cite, finding_line};
 use super::clock::iso;
 use super::{Cite, FindingLine, Line, SCHEMA_VERSION, Said};
+use crate::assess::PupAssessment;
 use crate::dam::{self, dam_energy, expected_yield};
 use crate::intake::{self, Intake, NoEstimate, in_ml};
-use crate::record::{Facts, hours_between};
+use crate::need::{Need, NoneNeeded};
+use crate::record::{Facts, hours_after, hours_between};
+use crate::top_up;
 use crate::units::{Grams, Kcal, number};
 
 /// JSON Schema of [`DamReport`].
@@ -48,6 +51,23 @@ pub struct Milk {
     pub source: Cite,
 }
 
+/// Handing a pup back to its dam. Shares only: an amount leaves through a feed.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct HandBackLine {
+    pub steps: Vec<HandBackStepLine>,
+    pub success: String,
+    pub stop: String,
+    pub source: Cite,
+}
+
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct HandBackStepLine {
+    pub from: String,
+    /// Share of the top-up from which the steps go down; 0 is none by hand.
+    pub share_percent: f64,
+    pub weigh_at: Vec<String>,
+}
+
 /// The dam and what she gives.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct DamReport {
@@ -73,6 +93,10 @@ pub struct DamReport {
     /// Expected against seeming milk; null while either is not known.
     pub milk: Option<LitterMilk>,
     pub pups: Vec<PupMilk>,
+    /// Teats that give milk, as somebody counted them.
+    pub working_teats: Option<u32>,
+    /// Turns at the teat; null where every pup has a teat of its own, or the teats were not counted.
+    pub turns: Option<super::teats::TurnsLine>,
     /// Facts that would help and are not there.
     pub missing: Vec<String>,
 }
@@ -131,6 +155,30 @@ pub(super) fn from_dam(intake: &Result<Intake, NoEstimate>) -> FromDam {
     }
 }
 
+/// The plan that is under way, or the one step of a top-up that has just ended.
+pub(super) fn handed_back(
+    pup: &PupAssessment,
+    need: &Result<Need, NoneNeeded>,
+    intake: &Result<Intake, NoEstimate>,
+    now: Timestamp,
+    zone: &TimeZone,
+) -> Option<HandBackLine> {
+    let plan = match need {
+        Ok(need) => need.hand_back.clone()?,
+        Err(NoneNeeded::WellAndGaining | NoneNeeded::WithTheDam | NoneNeeded::DamIsEnough) => {
+            top_up::stopped(pup, intake.as_ref().ok()?)?
+        }
+        Err(_) => return None,
+    };
+    let at = |hours: f64| iso(hours_after(now, hours), zone);
+    let steps = plan.steps.iter().map(|step| HandBackStepLine {
+        from: at(step.from_h),
+        share_percent: step.share * 100.0,
+        weigh_at: step.weigh_at_h.iter().map(|h| at(*h)).collect(),
+    });
+    Some(HandBackLine { steps: steps.collect(), success: plan.success, stop: plan.stop, source: cite(plan.source) })
+}
+
 fn milk(intake: &Intake) -> Milk {
     let quantile = |p: f64| in_ml(intake.milk.quantile_g(p));
     let (middle, low, high) = (quantile(0.5), quantile(0.05), quantile(0.95));
@@ -180,6 +228,9 @@ pub fn dam(facts: &Facts, now: Timestamp) -> DamReport {
     if facts.dam.weight.is_none() {
         missing.push("the dam's weight: without it neither her need nor her milk can be reckoned".to_owned());
     }
+    if facts.dam.working_teats.is_none() && nursing > 0 {
+        missing.push("how many of her teats give milk (working_teats): count them".to_owned());
+    }
     let mut notes = Vec::new();
     let weeks = match (facts.dam.weight, age_days) {
         (Some(weight), Some(days)) if nursing > 0 => weeks(weight, nursing, days, &mut notes),
@@ -201,6 +252,8 @@ pub fn dam(facts: &Facts, now: Timestamp) -> DamReport {
         milk: facts.dam.weight.zip(age_days).and_then(|(weight, days)| litter_milk(&line, weight, nursing, days)),
         weeks,
         notes,
+        working_teats: facts.dam.working_teats,
+        turns: age_days.and_then(|days| super::teats::turns_line(facts, &line, days, now)),
         pups: line.assessment.pups.iter().zip(&line.intakes).map(|(pup, i)| pup_milk(&pup.pup.id.0, i)).collect(),
         missing,
     }
@@ -208,7 +261,11 @@ pub fn dam(facts: &Facts, now: Timestamp) -> DamReport {
 
 /// Pups that get milk from her.
 fn nursing(line: &Line) -> usize {
-    line.intakes.iter().filter(|i| !matches!(i, Err(NoEstimate::HandFed | NoEstimate::SolidFood))).count()
+    line.intakes.iter().filter(|i| is_nursing(i)).count()
+}
+
+pub(super) fn is_nursing(intake: &Result<Intake, NoEstimate>) -> bool {
+    !matches!(intake, Err(NoEstimate::HandFed | NoEstimate::SolidFood))
 }
 
 fn findings(line: &Line, zone: &TimeZone) -> Vec<FindingLine> {
