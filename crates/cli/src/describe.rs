@@ -16,6 +16,8 @@ pub enum Document {
     FactSchema,
     /// JSON Schema of `today --json`
     TodaySchema,
+    /// JSON Schema of `dam --json`
+    DamSchema,
     /// JSON Schema of one line of `assess --json`
     AssessSchema,
     /// JSON Schemas of `milk compare`, `blend` and `mix` with --json
@@ -34,6 +36,7 @@ pub fn text(document: Document) -> String {
         Document::LitterSchema => pretty(&record::schema::litter_schema()),
         Document::TablesSchema => pretty(&record::schema::tables_schema()),
         Document::AssessSchema => pretty(&report::assess::schema()),
+        Document::DamSchema => pretty(&report::dam::schema()),
         Document::MilkSchema => pretty(&report::milk::schema()),
         Document::FactSchema => pretty(&whelpward_core::book::schema()),
         Document::TodaySchema => pretty(&report::schema()),

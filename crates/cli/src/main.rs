@@ -11,6 +11,7 @@ mod assess;
 mod book;
 mod book_files;
 mod calendar;
+mod dam;
 mod describe;
 mod folder;
 mod milk;
@@ -87,6 +88,17 @@ enum Command {
         /// Put pups and amounts into the calendar too; else it says only how many pups
         #[arg(long, requires = "ics")]
         ics_amounts: bool,
+    },
+    /// What the dam needs, what she is expected to give, and what each pup gets
+    Dam {
+        /// A litter folder; the book when left out
+        folder: Option<PathBuf>,
+        /// Answer for this time instead of now, as in 2026-11-20T03:15+01:00
+        #[arg(long)]
+        at: Option<Timestamp>,
+        /// The same as JSON
+        #[arg(long)]
+        json: bool,
     },
     /// Compare milks, blend from the kitchen, mix for a round
     Milk {
@@ -169,6 +181,11 @@ fn run(which: &book::Which, command: Command) -> Result<String, Failed> {
                 None => Vec::new(),
             };
             if is_json { book::pretty(&report) } else { Ok(timetable::text(&report, &written)) }
+        }
+        Command::Dam { folder, at, json: is_json } => {
+            let (facts, now) = facts_of(which, folder.as_deref(), at, clock)?;
+            let report = whelpward_core::report::dam::dam(&facts, now);
+            if is_json { book::pretty(&report) } else { Ok(dam::text(&report)) }
         }
         Command::Milk { what } => Ok(milk::run(&what)?),
         Command::Supplies(ask) => supplies::run(which, &ask, clock),

@@ -5,7 +5,7 @@ use jiff::tz::TimeZone;
 use textwrap::Options;
 use whelpward_core::report::{
     Action, BatchLine, Cite, Feed, NeedLine, PupLine, RoundLine, ShiftLine, ShortfallLine, Today, TroubleLine,
-    assess::GrowthLine, clock,
+    assess::GrowthLine, clock, dam::HandBackLine,
 };
 use whelpward_core::units::{
     Celsius, Grams, Kcal, KcalPerMl, Millilitres, Percent, format_quantity, number, tie_numbers,
@@ -185,6 +185,14 @@ impl Page {
                 (None, why) => format!("Feed: {}", why.as_deref().unwrap_or("not planned")),
             };
             self.line("    ", &sentence(&next));
+            // Beside a top-up it matters how much comes from the dam; `whelpward dam` has it of every pup.
+            if let Some(milk) = pup.from_dam.estimate.as_ref().filter(|_| pup.need.is_some()) {
+                self.line("    ", &sentence(&milk.shown));
+                self.line("    ", &milk.surer);
+            }
+            if let Some(plan) = &pup.hand_back {
+                self.hand_back(plan, instant(&report.at));
+            }
             for finding in &pup.findings {
                 self.line("    - ", &format!("{}: {}", finding.level, finding.because));
             }
@@ -193,6 +201,22 @@ impl Page {
         for line in &report.large_feeds {
             self.line("    ! ", &format!("{}: {}", line.pup, line.text));
         }
+    }
+
+    /// The steps back to the dam.
+    fn hand_back(&mut self, plan: &HandBackLine, now: Timestamp) {
+        let time = |page: &Self, iso: &str| page.day_and_clock(instant(iso), now);
+        for step in &plan.steps {
+            let weigh: Vec<String> = step.weigh_at.iter().map(|at| time(self, at)).collect();
+            let part = match step.share_percent {
+                share if share > 0.0 => format!("{} of the top-up", shown_percent(share)),
+                _ => "nothing by hand".to_owned(),
+            };
+            let text =
+                format!("Back to the dam: from {} {part}; weigh at {}.", time(self, &step.from), weigh.join(" and "));
+            self.line("    ", &text);
+        }
+        self.line("    ", &sentence(&format!("Done when {}; stop at {}", plan.success, plan.stop)));
     }
 
     /// The same sentence is said once, for all the pups that it is true of.

@@ -90,6 +90,7 @@ fn documents_made_from_tables_are_current() {
         ("format", "FORMAT.md"),
         ("references", "REFERENCES.md"),
         ("assess-schema", "schema/assess.schema.json"),
+        ("dam-schema", "schema/dam.schema.json"),
         ("milk-schema", "schema/milk.schema.json"),
         ("litter-schema", "schema/litter.schema.json"),
         ("tables-schema", "schema/tables.schema.json"),

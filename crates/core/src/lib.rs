@@ -55,5 +55,6 @@ pub mod scale;
 pub mod schedule;
 pub mod spreadsheet;
 pub mod supplies;
+pub mod top_up;
 pub mod units;
 pub mod whelping;

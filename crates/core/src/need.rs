@@ -4,17 +4,19 @@
 //! Energy by age and weight from the named table that the keeper picked; the alternatives
 //! stay beside it. Volume from the strength of the milk in use. Feeds a day from the stomach
 //! limit, the longest gap and the usual number for the age. A pup that is doing well and
-//! gaining gets no top-up. What this ignores: growth-based estimates of the dam's milk.
+//! gaining gets no top-up; how large another's is stands in [`crate::top_up`].
 //! Valid from birth to day 35; later a pup eats solid food and no amount of milk is planned.
 
 use jiff::Timestamp;
 
 use crate::assess::{Assessment, PupAssessment};
 use crate::finding::{Standing, Term};
+use crate::intake::{HandBack, Intake, NoEstimate};
 use crate::limits;
-use crate::milk::{BITCH, Strength};
-use crate::record::{EnergyChoice, EnergyTable, Facts, Method, Rearing, VetOrder, hours_between};
+use crate::milk::Strength;
+use crate::record::{EnergyChoice, EnergyTable, Facts, Rearing, VetOrder, hours_between};
 use crate::references::{self as source, Sourced};
+use crate::top_up;
 use crate::units::{Grams, Kcal, KcalPer100g, Millilitres, MlPerKg, Percent};
 
 /// The step table: up to this age in hours, kcal per 100 g.
@@ -44,6 +46,8 @@ pub enum Why {
 pub enum NoneNeeded {
     WithTheDam,
     WellAndGaining,
+    /// What the dam gives is estimated to be enough.
+    DamIsEnough,
     OnSolidFood,
     NeverWeighed,
     NoMilk(String),
@@ -56,6 +60,7 @@ impl NoneNeeded {
         match self {
             Self::WithTheDam => "leave it to its mother".into(),
             Self::WellAndGaining => "doing well and gaining: no top-up".into(),
+            Self::DamIsEnough => "the dam's milk seems to be enough: no top-up; weigh it every 12 h".into(),
             Self::OnSolidFood => "over 35 days old: no milk is planned; food and water".into(),
             Self::NeverWeighed => "weigh it first".into(),
             Self::NoMilk(why) => why.clone(),
@@ -99,27 +104,32 @@ pub struct Need {
     pub water: Option<MlPerKg>,
     pub is_water_short: bool,
     pub is_eased_in: bool,
+    /// The steps back to the dam, where the top-up is on its way down.
+    pub hand_back: Option<HandBack>,
     pub order: Option<VetOrder>,
     pub working: Vec<Term>,
     /// What falls short, and what would help.
     pub shortfalls: Vec<Shortfall>,
 }
 
-/// What each pup needs, in the order of the assessment.
+/// What each pup needs, in the order of the assessment; `intakes` is what it gets from its dam, in the same order.
 #[must_use]
 pub fn need(
     facts: &Facts,
     assessment: &Assessment,
+    intakes: &[Result<Intake, NoEstimate>],
     milk: Result<&Strength, &String>,
     now: Timestamp,
 ) -> Vec<Result<Need, NoneNeeded>> {
-    assessment.pups.iter().map(|pup| of_pup(facts, assessment, pup, milk, now)).collect()
+    let pups = assessment.pups.iter().zip(intakes);
+    pups.map(|(pup, intake)| of_pup(facts, assessment, pup, intake, milk, now)).collect()
 }
 
 fn of_pup(
     facts: &Facts,
     assessment: &Assessment,
     pup: &PupAssessment,
+    intake: &Result<Intake, NoEstimate>,
     milk: Result<&Strength, &String>,
     now: Timestamp,
 ) -> Result<Need, NoneNeeded> {
@@ -148,9 +158,16 @@ fn of_pup(
     working.push(Term::new("energy for this age", format!("{} and day", energy.value), Some(energy.source)));
     working.push(Term::new("need of a day", day.to_string(), None));
 
-    let (by_hand, is_eased_in) = match why {
-        Why::Whole => eased_in(facts, assessment, pup, day, now, &mut working, &mut shortfalls),
-        Why::TopUp => (top_up(facts, pup, day, now, &mut working), false),
+    let (by_hand, is_eased_in, hand_back) = match why {
+        Why::Whole => {
+            let (by_hand, is_eased_in) = eased_in(facts, assessment, pup, day, now, &mut working, &mut shortfalls);
+            (by_hand, is_eased_in, None)
+        }
+        Why::TopUp => {
+            let asked = top_up::Asked { facts, pup, intake, day, order: order.as_ref(), now };
+            let found = top_up::top_up(&asked, &mut working, &mut shortfalls).ok_or(NoneNeeded::DamIsEnough)?;
+            (found.by_hand, false, found.hand_back)
+        }
     };
     let ceiling = match order.as_ref().and_then(|o| o.energy) {
         Some(ordered) => ordered * weight,
@@ -196,6 +213,7 @@ fn of_pup(
         water,
         is_water_short,
         is_eased_in,
+        hand_back,
         order,
         working,
         shortfalls,
@@ -281,7 +299,7 @@ fn who_feeds(assessment: &Assessment, pup: &PupAssessment) -> Option<Why> {
 }
 
 /// Findings that a top-up answers; other signs need something else first.
-fn asks_for_milk(code: &str) -> bool {
+pub(crate) fn asks_for_milk(code: &str) -> bool {
     matches!(
         code,
         "lost-10"
@@ -385,31 +403,6 @@ fn eased_in(
     );
     shortfalls.push(Shortfall { kind: "eased in", text, missing: Some(day - by_hand) });
     (by_hand, true)
-}
-
-/// A top-up: what weighed nursings leave open, or until then half of the need.
-fn top_up(facts: &Facts, pup: &PupAssessment, day: Kcal, now: Timestamp, working: &mut Vec<Term>) -> Kcal {
-    let nursed: Vec<Grams> = facts
-        .feeds
-        .iter()
-        .filter(|f| f.pup == pup.pup.id && f.method == Method::Nursing && hours_between(f.at, now).get() <= 24.0)
-        .filter(|f| !f.maybe_the_same)
-        .filter_map(|f| f.nursed)
-        .collect();
-    let can_count = nursed.len() >= limits::WEIGHED_NURSINGS.value && pup.age.get() >= 48.0;
-    if !can_count {
-        let share = limits::TOP_UP_SHARE;
-        working.push(Term::new(
-            "top-up until the dam's milk is measured",
-            format!("{} of the need", Percent::of(share.value * 100.0)),
-            Some(share.source),
-        ));
-        return day * share.value;
-    }
-    let grams: Grams = nursed.into_iter().sum();
-    let from_dam = Kcal::of(grams.get().max(0.0) * BITCH.value.kcal_per_100g() / 100.0);
-    working.push(Term::new("nursed in 24 h, weighed", format!("{grams}, {from_dam}"), Some(BITCH.source)));
-    (day - from_dam).max(Kcal::of(0.0))
 }
 
 /// Fewest feeds whose stomach limit adds up to the volume: ceil(volume / limit).

@@ -456,6 +456,8 @@ sources! {
         "two groups swapped every 2 to 3 h in the first days, then every 4 h; never more than 5 h apart", Weak, Test("every_pup_has_its_turn_and_nobody_waits_longer_than_five_hours");
     TEAT_DEALING: "teat-dealing", OURS, "",
         "pups are dealt to the groups by weight, and a free place goes to the lightest", Judgement, Test("ten_pups_at_eight_teats");
+    TEAT_SHARES: "teat-shares", OURS, "",
+        "milk comes in evenly and is shared in equal parts by the pups of a turn; a pup that has its need leaves the rest", Judgement, Test("milk_is_shared_by_turns");
 
     // Supplies before the birth.
     LITTER_SIZE_BREED: "litter-size-breed", MUG20, "Table 1",
@@ -524,6 +526,10 @@ sources! {
         "growth and weighed nursings more than two standard deviations apart are spoken of", Judgement, Test("growth_and_weighing_that_disagree_are_spoken_of");
     TOP_UP_QUANTILE: "top-up-quantile", OURS, "",
         "what is open beside the dam's milk is named so large that it is enough with a chance of 60 %", Judgement, Test("the_top_up_is_enough_with_the_stated_chance");
+    TOP_UP_GROWS: "top-up-grows", OURS, "",
+        "a top-up beside measured nursing grows by at most a fifth a day", Judgement, Test("a_measured_top_up_grows_by_a_fifth_a_day");
+    GIVES_TOO_LITTLE: "gives-too-little", OURS, "",
+        "a pup whose milk from the dam does not cover its upkeep, with 95 %: decide openly to feed it wholly by hand", Judgement, Test("a_dam_that_gives_a_pup_too_little_to_live_is_spoken_of");
     HAND_BACK: "hand-back", OURS, "",
         "a quarter less every 24 h, weighed 12 and 24 h after each step; back to the last amount when a step costs more than the published least gain", Judgement, Test("handing_back_goes_in_quarters");
 }

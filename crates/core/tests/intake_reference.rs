@@ -36,6 +36,7 @@ fn quadrature_agrees() {
             gain: (!case["gain"].is_null()).then(|| pair(&case["gain"])),
             by_hand_kcal: number("by_hand"),
             nursed_g: case["nursed"].as_array().unwrap().iter().map(|n| n.as_f64().unwrap()).collect(),
+            floors_g: Vec::new(),
         };
         let ours = posterior(&believed, &seen);
         let name = case["name"].as_str().unwrap();

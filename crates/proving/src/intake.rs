@@ -79,7 +79,7 @@ fn try_one(seed: u64, nursings: usize, world: World) -> Tried {
     let a_day = log_normal(&mut rng, (believed.nursings.0, believed.nursings.1 * known));
     let weight_g = weight_kg * 1000.0;
     let nursed_g = (0..nursings).map(|_| nursing(&mut rng, &believed, milk_g / a_day, weight_g, world)).collect();
-    let seen = Seen { weight_kg, gain: Some((gain, gain_sd)), by_hand_kcal, nursed_g };
+    let seen = Seen { weight_kg, gain: Some((gain, gain_sd)), by_hand_kcal, nursed_g, ..Seen::default() };
     Tried { milk_g, after: posterior(&believed, &seen) }
 }
 

@@ -13,6 +13,7 @@ use whelpward_core::report::{self, NeedLine, PupLine};
 
 use crate::chart;
 use crate::cue::cue;
+use crate::dam::gives;
 use crate::fault::Fault;
 use crate::form::{Form, choice, field, form, not_now};
 use crate::here::Here;
@@ -48,6 +49,7 @@ pub async fn page(here: Here, Path(which): Path<Which>) -> Result<Markup, Fault>
             (chart::gains(&here, pup))
         }
         (intake(&here, pup, line))
+        @if let Some(line) = line { (gives::one_pup(&line.from_dam, &here.to("dam"))) }
         @if let Some(need) = line.and_then(|l| l.need.as_ref()) {
             details class="fold" { summary { (say("why")) } (working(need)) }
         }

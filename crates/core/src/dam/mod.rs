@@ -7,7 +7,7 @@ mod turns;
 
 pub use energy::{DamEnergy, dam_energy};
 pub use milk_yield::{Yield, expected_yield, total_yield_l};
-pub use turns::{Turn, Turns, turns};
+pub use turns::{SHARING, Turn, Turns, shared, turns};
 
 /// The factor of the week of nursing: milk of that week against the mean of the four.
 ///
@@ -17,6 +17,6 @@ fn week_factor(age_days: f64) -> f64 {
 }
 
 #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "weeks 0 to 3")]
-fn week(age_days: f64) -> usize {
+pub(crate) fn week(age_days: f64) -> usize {
     ((age_days / 7.0).max(0.0) as usize).min(3)
 }

@@ -72,6 +72,34 @@ pub fn turns(weights_g: &[f64], teats: usize, age_days: f64) -> Option<Turns> {
     })
 }
 
+/// How the milk of a day is shared by turns, kcal by pup.
+///
+/// It comes in evenly; what gathers for a turn goes to its pups in equal parts, and a pup that has its need
+/// leaves the rest to the others of its turn. `needs` by pup, in the unit of `milk`. Our own simplification:
+/// row `teat-shares`.
+#[must_use]
+pub fn shared(plan: &Turns, milk: f64, needs: &[f64]) -> Vec<f64> {
+    let mut has = vec![0.0; needs.len()];
+    #[expect(clippy::cast_precision_loss, reason = "a few groups")]
+    let part = milk / plan.turns.len() as f64 / f64::from(PARTS);
+    for _ in 0..PARTS {
+        for turn in &plan.turns {
+            let hungry: Vec<usize> = turn.pups.iter().copied().filter(|p| has[*p] < needs[*p]).collect();
+            #[expect(clippy::cast_precision_loss, reason = "a few pups")]
+            let each = part / hungry.len().max(1) as f64;
+            for pup in hungry {
+                has[pup] += each;
+            }
+        }
+    }
+    has.iter().zip(needs).map(|(has, need)| has.min(*need)).collect()
+}
+
+/// The day's milk is shared in so many parts; fine enough for a percent.
+const PARTS: u32 = 500;
+/// Where the sharing comes from.
+pub const SHARING: &Source = &source::TEAT_SHARES;
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -103,6 +131,24 @@ mod tests {
                 }
             }
         }
+    }
+
+    #[test]
+    fn milk_is_shared_by_turns() {
+        // Three pups at two teats: two turns, {light, heavy} and {middle}, with the free place to the
+        // lightest: {light, heavy}, {light, middle}. Nobody has enough: half of each turn each, so the light
+        // pup has half of the day's milk and the others a quarter (by hand).
+        let plan = turns(&[300.0, 400.0, 500.0], 2, 5.0).unwrap();
+        let close = |ours: Vec<f64>, expected: [f64; 3]| {
+            for (ours, expected) in ours.iter().zip(expected) {
+                assert!((ours - expected).abs() < 0.5, "{ours} against {expected}");
+            }
+        };
+        close(shared(&plan, 100.0, &[90.0, 90.0, 90.0]), [50.0, 25.0, 25.0]);
+        // The light pup needs 20 and leaves the rest: 80 for the other two, 40 each.
+        close(shared(&plan, 100.0, &[20.0, 90.0, 90.0]), [20.0, 40.0, 40.0]);
+        // Plenty for all: each has its need and no more.
+        close(shared(&plan, 500.0, &[20.0, 90.0, 60.0]), [20.0, 90.0, 60.0]);
     }
 
     #[test]

@@ -495,7 +495,7 @@ fn weight_state(pup: &PupAssessment, weighed_at: Timestamp, at: Timestamp, age: 
 }
 
 /// The newest setback that no fresh weight and no warm reading has answered yet.
-pub(super) fn open_setback(facts: &Facts, pup: &PupAssessment, at: Timestamp) -> Option<Timestamp> {
+pub(crate) fn open_setback(facts: &Facts, pup: &PupAssessment, at: Timestamp) -> Option<Timestamp> {
     let id = Some(&pup.pup.id);
     let is_bad = |c: &&crate::record::Check| match c.kind {
         CheckKind::RectalTemperature => c.temperature().is_some_and(|t| {

@@ -8,20 +8,23 @@
 mod energetics;
 mod hand_back;
 mod posterior;
+mod weighed;
 
 use jiff::Timestamp;
 
 use crate::assess::{Assessment, PupAssessment};
 use crate::dam;
+use crate::finding::{Finding, Level};
 use crate::limits;
 use crate::milk::{self, BITCH, Strength};
-use crate::record::{Facts, Method, PupId, Rearing, hours_between};
+use crate::record::{Facts, Method, PupId, Rearing, hours_after, hours_between};
 use crate::references::{self as source, Source, Sourced};
-use crate::units::{Grams, Kcal, KcalPerMl};
+use crate::units::{Grams, Kcal, KcalPerMl, Millilitres};
 
 pub use energetics::{Energetics, energetics, taken_at};
 pub use hand_back::{HandBack, HandBackStep, hand_back};
 pub use posterior::{Beliefs, Posterior, Seen, apart, posterior, within_yield};
+pub use weighed::{nursed_words, unlikely};
 
 /// Milk of a day as a share of the pup's weight, before anything is seen: mean and SD, and the most.
 const BEFORE: Sourced<[f64; 3]> = Sourced::new([0.15, 0.08, 0.6], &source::INTAKE_BEFORE);
@@ -72,14 +75,17 @@ pub struct Intake {
     pub milk: Posterior,
     /// Energy given by hand in the last 24 h.
     pub by_hand: Kcal,
+    /// The most of any of the last days, each 24 h.
+    pub most_by_hand: Kcal,
     pub weighed_nursings: usize,
     /// Gain and its SD that went in, g a day.
     pub gain: Option<(f64, f64)>,
     /// Means by growth alone and by weighing alone, g a day, where they disagree.
     pub disagree: Option<[f64; 2]>,
-    /// What would be known after so many more weighed nursings: SD, g a day.
-    pub surer: Vec<(usize, f64)>,
+    /// Mean and SD before the litter was held to the dam's yield, g a day.
+    pub unheld: (f64, f64),
     believed: Beliefs,
+    seen: Seen,
 }
 
 impl Intake {
@@ -96,6 +102,17 @@ impl Intake {
     #[must_use]
     pub fn top_up_for(&self, day: Kcal) -> Kcal {
         (day - Kcal::of(self.milk.quantile_kcal(1.0 - TOP_UP_CHANCE.value))).max(Kcal::of(0.0))
+    }
+
+    /// The SD after four and eight more weighed nursings, were each as large as is expected, g a day.
+    #[must_use]
+    pub fn surer(&self) -> [(usize, f64); 2] {
+        let usual = (self.milk.mean_g() / self.believed.nursings.0 - self.believed.evaporated_g).max(0.0);
+        [4, 8].map(|more| {
+            let mut seen = self.seen.clone();
+            seen.nursed_g.extend(std::iter::repeat_n(usual, more));
+            (more, posterior(&self.believed, &seen).sd_g())
+        })
     }
 
     /// What was believed before anything was seen.
@@ -143,6 +160,33 @@ pub fn of_litter(
     all
 }
 
+/// Notes on the pups whose growth and weighed nursings do not go together. A note changes no standing:
+/// a model alone neither alarms nor takes a top-up away.
+#[must_use]
+pub fn notes(intakes: &[Result<Intake, NoEstimate>]) -> Vec<Option<Finding>> {
+    intakes.iter().map(|intake| note(intake.as_ref().ok()?)).collect()
+}
+
+fn note(intake: &Intake) -> Option<Finding> {
+    let [growth, weighed] = intake.disagree?.map(|g| in_ml(g).to_string());
+    Some(
+        Finding::of_pup(&intake.pup, "milk-disagrees", Level::Note, DISAGREE.source)
+            .says(format!(
+                "by its growth it gets about {growth} of milk a day from the dam, by the weighed nursings about {weighed}"
+            ))
+            .action(
+                "Look at stool, gums and belly; weigh before and after again on the same scale; \
+                 was every feed by hand written down?",
+            ),
+    )
+}
+
+/// The volume of so many grams of bitch's milk.
+#[must_use]
+pub fn in_ml(grams: f64) -> Millilitres {
+    Millilitres::of((grams / BITCH.value.density()).round())
+}
+
 /// The pups' milk together is what the dam yields; only where every nursing pup has an estimate.
 fn hold_to_yield(facts: &Facts, assessment: &Assessment, all: &mut [Result<Intake, NoEstimate>], now: Timestamp) {
     let (Some(weight), Some(born)) = (facts.dam.weight, facts.litter.whelped_at) else { return };
@@ -182,40 +226,53 @@ fn of_pup(
         .as_ref()
         .filter(|g| g.enough_data && g.hours_from_birth >= FROM_H.value)
         .map(|g| (g.gain_g_per_day, g.gain_sd_g_per_day));
-    let nursed_g: Vec<f64> = facts
-        .feeds
-        .iter()
-        .filter(|f| f.pup == pup.pup.id && f.method == Method::Nursing && !f.maybe_the_same)
-        .filter(|f| hours_between(f.at, now).get() <= 24.0)
-        .filter_map(|f| f.nursed.map(Grams::get))
-        .collect();
+    let nursed = |is_soiled: bool| -> Vec<f64> {
+        let weighed = facts.feeds.iter().filter(|f| {
+            f.pup == pup.pup.id && f.method == Method::Nursing && !f.maybe_the_same && f.is_soiled == is_soiled
+        });
+        let lately = weighed.filter(|f| hours_between(f.at, now).get() <= 24.0);
+        lately.filter_map(|f| f.nursed.map(Grams::get)).collect()
+    };
+    let (nursed_g, floors_g) = (nursed(false), nursed(true));
     if gain.is_none() && nursed_g.is_empty() {
         return Err(NoEstimate::NothingSeen);
     }
     let weight_kg = latest.weight.get() / 1000.0;
     let believed = beliefs(weight_kg, age_h / 24.0, facts.litter.scale_step.get());
-    let by_hand = by_hand(facts, &pup.pup.id, in_use, now);
-    let seen = Seen { weight_kg, gain, by_hand_kcal: by_hand.get(), nursed_g };
+    let by_day: [Kcal; REMEMBERED_DAYS] =
+        std::array::from_fn(|day| by_hand(facts, &pup.pup.id, in_use, hours_after(now, -24.0 * days(day))));
+    let by_hand = by_day[0];
+    let seen = Seen { weight_kg, gain, by_hand_kcal: by_hand.get(), nursed_g, floors_g };
     let milk = posterior(&believed, &seen);
     Ok(Intake {
         pup: pup.pup.id.clone(),
         weight: latest.weight,
         by_hand,
+        most_by_hand: by_day.into_iter().fold(by_hand, Kcal::max),
         weighed_nursings: seen.nursed_g.len(),
         gain,
         disagree: disagree(&believed, &seen),
-        surer: surer(&believed, &seen, &milk),
+        unheld: (milk.mean_g(), milk.sd_g()),
         milk,
         believed,
+        seen,
     })
 }
 
-/// Energy given by hand in the last 24 h; one feed that was written twice counts once.
+/// As long as handing back takes, and a day.
+const REMEMBERED_DAYS: usize = 5;
+
+#[expect(clippy::cast_precision_loss, reason = "at most five days")]
+fn days(count: usize) -> f64 {
+    count as f64
+}
+
+/// Energy given by hand in the 24 h up to a time; one feed that was written twice counts once.
 fn by_hand(facts: &Facts, pup: &PupId, in_use: Option<&Strength>, now: Timestamp) -> Kcal {
     let usual = in_use.map_or(KcalPerMl::of(BITCH.value.kcal_per_ml()), |s| s.kcal_per_ml);
     facts
         .hand_feeds(pup)
-        .filter(|f| !f.maybe_the_same && hours_between(f.at, now).get() <= 24.0)
+        .filter(|f| !f.maybe_the_same && (0.0..24.0).contains(&hours_between(f.at, now).get()))
         .filter_map(|f| {
             let own = f.milk.as_ref().and_then(|id| facts.milks.iter().find(|m| &m.id == id));
             Some(own.and_then(milk::strength).map_or(usual, |s| s.kcal_per_ml) * f.at_most()?)
@@ -231,17 +288,6 @@ fn disagree(believed: &Beliefs, seen: &Seen) -> Option<[f64; 2]> {
     let [growth, weighed] = [alone[0].mean_g(), alone[1].mean_g()];
     let sd = alone[0].sd_g().hypot(alone[1].sd_g());
     ((growth - weighed).abs() > DISAGREE.value * sd).then_some([growth, weighed])
-}
-
-/// The SD after four and eight more weighed nursings, were each as large as is expected.
-fn surer(believed: &Beliefs, seen: &Seen, now: &Posterior) -> Vec<(usize, f64)> {
-    let usual = (now.mean_g() / believed.nursings.0 - believed.evaporated_g).max(0.0);
-    let after = |more: usize| {
-        let mut seen = seen.clone();
-        seen.nursed_g.extend(std::iter::repeat_n(usual, more));
-        posterior(believed, &seen).sd_g()
-    };
-    [4, 8].into_iter().map(|more| (more, after(more))).collect()
 }
 
 /// The row of the estimate as a whole.
@@ -290,8 +336,8 @@ mod tests {
         let seen = |nursed: f64| Seen {
             weight_kg: 0.4,
             gain: Some((30.0, 3.0)),
-            by_hand_kcal: 0.0,
             nursed_g: vec![nursed; 8],
+            ..Seen::default()
         };
         let believed = beliefs(0.4, 8.0, 1.0);
         assert_eq!(disagree(&believed, &seen(9.0)), None);

@@ -6,7 +6,10 @@
 //!
 //! `gain = (e n + by_hand - m W^0.75) / c + error`, `weighed = n / f + spread - evaporation -
 //! soiling + error`. The upkeep is integrated in closed form (all is normal in it), the rest on
-//! grids; the distribution of `n` and `e` together is kept.
+//! grids; the distribution of `n` and `e` together is kept. A nursing between whose weighings the pup
+//! soiled is only a floor: the chance that so much or more was drunk.
+
+use statrs::function::erf::erfc;
 
 /// Cells of the grid of milk.
 const CELLS: usize = 160;
@@ -47,6 +50,8 @@ pub struct Seen {
     pub by_hand_kcal: f64,
     /// After less before, g, one for each weighed nursing.
     pub nursed_g: Vec<f64>,
+    /// The same for nursings between whose weighings the pup soiled: it drank at least that.
+    pub floors_g: Vec<f64>,
 }
 
 /// The distribution of the milk and of its strength together.
@@ -63,7 +68,7 @@ pub struct Posterior {
 pub fn posterior(believed: &Beliefs, seen: &Seen) -> Posterior {
     let start = Posterior::before(believed);
     let by_growth = by_growth(&start, believed, seen);
-    let by_weighing = by_weighing(&start, believed, &seen.nursed_g);
+    let by_weighing = by_weighing(&start, believed, seen);
     start.times(|cell, strength| by_growth[cell][strength] + by_weighing[cell])
 }
 
@@ -74,7 +79,7 @@ pub fn apart(believed: &Beliefs, seen: &Seen) -> [Posterior; 2] {
     let flat = Beliefs { milk: (0.0, f64::INFINITY), ..*believed };
     let start = Posterior::before(&flat);
     let growth = by_growth(&start, believed, seen);
-    let weighing = by_weighing(&start, believed, &seen.nursed_g);
+    let weighing = by_weighing(&start, believed, seen);
     [start.times(|cell, strength| growth[cell][strength]), start.times(|cell, _| weighing[cell])]
 }
 
@@ -222,8 +227,8 @@ fn by_growth(start: &Posterior, believed: &Beliefs, seen: &Seen) -> Vec<Vec<f64>
 }
 
 /// Log likelihood of the weighed nursings by cell; they share one number of nursings a day.
-fn by_weighing(start: &Posterior, believed: &Beliefs, nursed: &[f64]) -> Vec<f64> {
-    if nursed.is_empty() {
+fn by_weighing(start: &Posterior, believed: &Beliefs, seen: &Seen) -> Vec<f64> {
+    if seen.nursed_g.is_empty() && seen.floors_g.is_empty() {
         return vec![0.0; CELLS];
     }
     let (chance, soil_g) = believed.soiled;
@@ -234,12 +239,18 @@ fn by_weighing(start: &Posterior, believed: &Beliefs, nursed: &[f64]) -> Vec<f64
             .map(|(a_day, weight)| {
                 let usual = milk / a_day;
                 let sd = believed.difference_sd_g.hypot(believed.spread * usual);
+                let at_least = |floor: &f64| {
+                    let over = (usual - believed.evaporated_g - floor) / sd;
+                    (0.5 * erfc(-over * std::f64::consts::FRAC_1_SQRT_2)).max(f64::MIN_POSITIVE).ln()
+                };
                 let one = |seen: &f64| {
                     let clean = log_density(*seen, usual - believed.evaporated_g, sd).exp();
                     let soiled = log_density(*seen, usual - believed.evaporated_g - soil_g, sd.hypot(soil_g)).exp();
                     ((1.0 - chance) * clean + chance * soiled).max(f64::MIN_POSITIVE).ln()
                 };
-                weight.ln() + nursed.iter().map(one).sum::<f64>()
+                weight.ln()
+                    + seen.nursed_g.iter().map(one).sum::<f64>()
+                    + seen.floors_g.iter().map(at_least).sum::<f64>()
             })
             .collect();
         let highest = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
@@ -303,7 +314,7 @@ mod tests {
         let growth = ((36.482 + 32.4 - 15.0) / 1.3, 7.2964_f64.hypot(7.2) / 1.3);
         // By weighing: mean of three, plus evaporation, times ten nursings.
         let weighed = ((4.0 + 5.0 + 6.0 + 0.9) / 3.0 * 10.0, 1.2 * 10.0 / 3.0_f64.sqrt());
-        let seen = Seen { weight_kg: 0.3, gain: Some((18.0, 4.0)), by_hand_kcal: 15.0, nursed_g: Vec::new() };
+        let seen = Seen { weight_kg: 0.3, gain: Some((18.0, 4.0)), by_hand_kcal: 15.0, ..Seen::default() };
         let both = Seen { nursed_g: vec![4.0, 5.0, 6.0], ..seen.clone() };
         let only = Seen { gain: None, ..both.clone() };
         for (seen, parts) in [
@@ -334,6 +345,21 @@ mod tests {
         close(held[0].sd_g(), first.1, 0.01);
         close(held[1].mean_g(), second.0, 0.01);
         close(held[1].sd_g(), second.1, 0.01);
+    }
+
+    #[test]
+    fn a_floor_lifts_and_never_lowers() {
+        // A normal of 50 with SD 8, known to be above its own middle: the half-normal's mean is
+        // 50 + 8 sqrt(2 / pi) (textbook). Ten nursings a day, no error but that of the scale, here tiny.
+        let sharp = Beliefs { evaporated_g: 0.0, difference_sd_g: 1e-3, ..certain() };
+        let seen = Seen { weight_kg: 0.3, floors_g: vec![5.0], ..Seen::default() };
+        let half_normal = 50.0 + 8.0 * (2.0 / std::f64::consts::PI).sqrt();
+        close(posterior(&sharp, &seen).mean_g(), half_normal, 0.05);
+        let none = posterior(&certain(), &Seen::default()).mean_g();
+        for floor in [-3.0, 0.0, 2.0, 6.0, 9.0] {
+            let seen = Seen { weight_kg: 0.3, floors_g: vec![floor], ..Seen::default() };
+            assert!(posterior(&certain(), &seen).mean_g() >= none - 1e-9, "{floor}");
+        }
     }
 
     #[test]

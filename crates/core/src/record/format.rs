@@ -372,6 +372,11 @@ pub const TABLES: &[Table] = &[
             may("note", Shape::Text, "Never read by the program."),
             may("weight_before_g", Shape::Weight, "For nursing."),
             may("weight_after_g", Shape::Weight, "For nursing."),
+            may(
+                "soiled",
+                Shape::OneOf(&["yes", "no"]),
+                "For nursing: it passed urine or stool between the two weighings; no when left out.",
+            ),
         ],
     },
     Table {

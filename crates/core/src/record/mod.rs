@@ -338,6 +338,8 @@ pub struct Feed {
     pub carer: Option<String>,
     /// Gain over one supervised nursing, weighed before and after.
     pub nursed: Option<Grams>,
+    /// It passed urine or stool between the two weighings: the gain is only a floor.
+    pub is_soiled: bool,
     /// Perhaps the same feed as another, written twice by two carers. The stomach is taken to
     /// have received both, and the day's intake only one, until someone says.
     pub maybe_the_same: bool,

@@ -326,6 +326,11 @@ pub(super) fn feed(row: &Row<'_>, known: &Known<'_>, report: &mut Report<'_>) ->
             None
         }
     };
+    let is_soiled = matches!(row.value("soiled", report), Some(Value::Text(word)) if word == "yes");
+    if is_soiled && nursed.is_none() {
+        let allowed = "yes only for a nursing that was weighed before and after";
+        report.problem(row, "soiled", quoted("yes"), allowed.into());
+    }
     if method == Method::Nursing && (offered.is_some() || taken.is_some()) {
         report.problem(
             row,
@@ -343,6 +348,7 @@ pub(super) fn feed(row: &Row<'_>, known: &Known<'_>, report: &mut Report<'_>) ->
         milk: milk.map(str::to_owned),
         carer: row.text("carer").map(str::to_owned),
         nursed,
+        is_soiled,
         maybe_the_same: false,
     })
 }

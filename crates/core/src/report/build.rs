@@ -7,11 +7,12 @@ use super::clock::{clock, date_and_clock, iso};
 use super::{
     Action, BatchLine, Cite, DoubtLine, Feed, FindingLine, GainLine, NeedLine, OtherEnergy, PowderLine, PupLine,
     PupSentence, RoundLine, SCHEMA_VERSION, Said, ShiftLine, ShortfallLine, TermLine, Today, TroubleLine, VetLine,
-    WeighLine, Withheld, assess, texts,
+    WeighLine, Withheld, assess, dam, texts,
 };
 use crate::assess::{Assessment, BirthBand, PupAssessment, Warmth, assess as assess_litter};
 use crate::finding::{Finding, Term};
 use crate::guide::{self, CheckedInstruction, Guide, Method, NextFeed, RoundFeed, Task};
+use crate::intake::{self, Intake, NoEstimate};
 use crate::limits;
 use crate::mix::{self, Batch, InUse};
 use crate::need::{Need, NoneNeeded, Shortfall, Why, need};
@@ -25,6 +26,8 @@ use crate::units::{Grams, Kcal, MlPerKg};
 pub struct Line {
     pub assessment: Assessment,
     pub milk: Result<InUse, String>,
+    /// What each pup gets from its dam, in the order of the assessment.
+    pub intakes: Vec<Result<Intake, NoEstimate>>,
     pub needs: Vec<Result<Need, NoneNeeded>>,
     pub timetable: Timetable,
     pub guide: Guide,
@@ -41,12 +44,16 @@ impl Line {
     #[must_use]
     pub fn run_as_wished(facts: &Facts, now: Timestamp, span_h: f64, wishes: &Wishes) -> Self {
         let facts = &facts.known_at(now);
-        let assessment = assess_litter(facts, now);
+        let mut assessment = assess_litter(facts, now);
         let milk = mix::milk_in_use(facts);
-        let needs = need(facts, &assessment, milk.as_ref().map(|m| &m.strength), now);
+        let intakes = intake::of_litter(facts, &assessment, milk.as_ref().ok().map(|m| &m.strength), now);
+        for (pup, note) in assessment.pups.iter_mut().zip(intake::notes(&intakes)) {
+            pup.findings.extend(note);
+        }
+        let needs = need(facts, &assessment, &intakes, milk.as_ref().map(|m| &m.strength), now);
         let timetable = schedule(facts, &assessment, &needs, now, span_h, wishes);
         let guide = guide::guide(facts, &assessment, &needs, milk.as_ref(), &timetable, now);
-        Self { assessment, milk, needs, timetable, guide }
+        Self { assessment, milk, intakes, needs, timetable, guide }
     }
 }
 
@@ -89,7 +96,7 @@ pub fn today(facts: &Facts, now: Timestamp) -> Today {
         if_no_answer: (!line.guide.tasks.is_empty())
             .then(|| Said { text: texts::RING_NEXT.0.into(), source: cite(texts::RING_NEXT.1) }),
         do_now: actions(&line, zone),
-        pups: pup_lines(facts, &line, zone),
+        pups: pup_lines(facts, &line, now, zone),
         batch: line.guide.batch.as_ref().map(|b| batch_line(b, &line, zone)),
         milk_notes: milk_notes(facts, &line, any_need, now),
         no_amounts_because: line.milk.as_ref().err().filter(|_| needs_milk(&line)).cloned(),
@@ -295,17 +302,31 @@ pub(super) fn carer_line(shift: &crate::schedule::Shift) -> ShiftLine {
     ShiftLine { carer: shift.carer.clone(), bottles: shift.bottles, tubes: shift.tubes, is_woken: shift.is_woken }
 }
 
-fn pup_lines(facts: &Facts, line: &Line, zone: &TimeZone) -> Vec<PupLine> {
-    let mut pups: Vec<_> = line.assessment.pups.iter().zip(&line.guide.next).zip(&line.needs).collect();
+fn pup_lines(facts: &Facts, line: &Line, now: Timestamp, zone: &TimeZone) -> Vec<PupLine> {
+    let intakes = line.intakes.iter();
+    let mut pups: Vec<_> =
+        line.assessment.pups.iter().zip(&line.guide.next).zip(line.needs.iter().zip(intakes)).collect();
     // Most urgent first, signs before figures; the sort is stable, so equals stay in the order of their names.
     pups.sort_by_key(|((pup, _), _)| {
         let has_sign = pup.findings.iter().any(|f| f.is_sign && f.level == pup.level());
         std::cmp::Reverse((pup.level(), has_sign))
     });
-    pups.into_iter().map(|((pup, next), need)| pup_line(facts, pup, next, need.as_ref().ok(), zone)).collect()
+    pups.into_iter()
+        .map(|((pup, next), (need, intake))| PupLine {
+            hand_back: dam::handed_back(pup, need, intake, now, zone),
+            ..pup_line(facts, pup, next, need.as_ref().ok(), intake, zone)
+        })
+        .collect()
 }
 
-fn pup_line(facts: &Facts, pup: &PupAssessment, next: &NextFeed, need: Option<&Need>, zone: &TimeZone) -> PupLine {
+fn pup_line(
+    facts: &Facts,
+    pup: &PupAssessment,
+    next: &NextFeed,
+    need: Option<&Need>,
+    intake: &Result<Intake, NoEstimate>,
+    zone: &TimeZone,
+) -> PupLine {
     let latest = pup.latest();
     let (next_feed, no_feed_because, working) = match next {
         NextFeed::Feed(i) => (Some(Feed::from_checked(i, zone)), None, Some(i.working())),
@@ -357,6 +378,8 @@ fn pup_line(facts: &Facts, pup: &PupAssessment, next: &NextFeed, need: Option<&N
         no_feed_because,
         findings: pup.findings.iter().map(|f| finding_line(f, zone)).collect(),
         need: need.map(|n| need_line(n, working)),
+        from_dam: dam::from_dam(intake),
+        hand_back: None,
     }
 }
 
@@ -366,7 +389,7 @@ pub(super) fn signed(change: Grams, unit: WeightUnit) -> String {
     format!("{sign}{}", unit.print(Grams::of(change.get().abs())))
 }
 
-fn finding_line(f: &Finding, zone: &TimeZone) -> FindingLine {
+pub(super) fn finding_line(f: &Finding, zone: &TimeZone) -> FindingLine {
     FindingLine {
         code: f.code.into(),
         level: f.level.words().into(),
@@ -405,7 +428,7 @@ fn need_line(need: &Need, checked: Option<&[Term]>) -> NeedLine {
     }
 }
 
-fn term_line(term: &Term) -> TermLine {
+pub(super) fn term_line(term: &Term) -> TermLine {
     TermLine { what: term.what.clone(), value: term.value.clone(), source: term.source.map(cite) }
 }
 

@@ -8,10 +8,12 @@ pub mod box_temperature;
 mod board;
 mod build;
 pub mod clock;
+pub mod dam;
 mod equipment;
 pub mod milk;
 mod red_flags;
 pub mod supplies;
+pub mod teats;
 mod texts;
 pub mod timetable;
 
@@ -19,7 +21,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 pub use board::{BoardLine, board};
-pub use build::{Line, today};
+pub use build::{Line, cite, today};
 pub use clock::clock;
 pub use equipment::{Equipment, TubeLine, equipment};
 pub use red_flags::{RedFlags, red_flags};
@@ -225,6 +227,10 @@ pub struct PupLine {
     pub no_feed_because: Option<String>,
     pub findings: Vec<FindingLine>,
     pub need: Option<NeedLine>,
+    /// The milk that it gets from its dam.
+    pub from_dam: dam::FromDam,
+    /// The steps back to the dam, where the top-up is on its way down or has just ended.
+    pub hand_back: Option<dam::HandBackLine>,
 }
 
 /// The plain difference of two weighings, on which the published rules rest.

@@ -1,4 +1,6 @@
-//! The dam: what is to be done for her, what was last seen of her, and her temperatures.
+//! The dam: what is to be done for her, what she needs and gives, and what was last seen of her.
+
+pub mod gives;
 
 use maud::{Markup, html};
 
@@ -25,7 +27,12 @@ const LAST_TEMPERATURES: usize = 20;
 
 pub async fn page(here: Here) -> Markup {
     let today = report::today(here.facts(), here.now);
-    let of_dam: Vec<&Action> = today.do_now.iter().filter(|a| a.about == "the dam").collect();
+    let dam = report::dam::dam(here.facts(), here.now);
+    let pup_page = |name: &str| {
+        here.pups_here().into_iter().find(|(_, pup)| pup.id.0 == name).map(|(id, _)| here.to(&format!("pup/{id}")))
+    };
+    let of_dam: Vec<&Action> =
+        today.do_now.iter().filter(|a| a.about == "the dam" || a.code == "litter-slow").collect();
     let body = html! {
         h1 { (say("dam-title")) }
         p class="do" { (sentence(&today.dam)) }
@@ -37,6 +44,8 @@ pub async fn page(here: Here) -> Markup {
             }
         }
         p { a class="button primary" href=(here.to("check")) { (say("now-check-dam")) } }
+        (gives::to_the_pups(&dam, pup_page))
+        (gives::weeks(&dam))
         section {
             h2 { (say("dam-last")) }
             ul { @for (kind, name) in KINDS { li { (last_seen(&here, kind, name)) } } }

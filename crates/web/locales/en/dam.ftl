@@ -1,0 +1,14 @@
+dam-weeks = What she needs and is expected to give, in a day
+dam-week = Week
+dam-this-week = (now)
+dam-energy = Energy
+dam-milk-expected = Milk (9 dams in 10)
+dam-range = { $middle } ({ $low } to { $high })
+dam-gives = What the pups get from her
+dam-pup = Pup
+dam-milk-a-day = Milk a day (9 in 10)
+dam-sure = How sure
+dam-surer-after = ± { $share } after { $more } more
+dam-nine-in-ten = Nine times in ten the true amount lies in the range.
+dam-from-her = Milk from the dam
+dam-sure-to = Sure to { $share }.
