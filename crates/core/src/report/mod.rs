@@ -19,7 +19,7 @@ use serde::Serialize;
 pub use build::{Line, today};
 pub use clock::clock;
 pub use equipment::{Equipment, TubeLine, equipment};
-pub use red_flags::{RedFlags, red_flags};
+pub use red_flags::{FirstSteps, RedFlags, red_flags};
 
 /// Version of this shape; it grows, and changes its number when a name changes its meaning.
 pub const SCHEMA_VERSION: u32 = 1;
