@@ -211,7 +211,7 @@ impl Press<'_> {
     fn heading(&mut self, level: u8, words: &str, follows: f32) {
         let points = match level {
             1 => 16.0,
-            2 => 13.0,
+            2 => 12.0,
             _ => 11.0,
         };
         let mut lines = lines_of(self.case, &Text::default().bold(words), self.room() * 11.0 / points);
@@ -226,13 +226,13 @@ impl Press<'_> {
             }
         }
         if self.y > MARGIN {
-            self.y += if level == 2 { 9.0 } else { 6.0 };
+            self.y += 5.0;
         }
         self.keep(height_of(&lines) + follows);
         self.headings.push(Place { words: self.case.settable(words, true), page: self.pages.len() - 1, y: self.y });
         let part = self.structure.add(Role::Heading(level, self.case.settable(words, true)), None);
         self.write(lines, MARGIN, part);
-        self.y += 3.0;
+        self.y += 2.0;
     }
 
     fn block(&mut self, block: &Block, next: Option<&Block>) -> Result<(), PdfError> {
@@ -250,7 +250,7 @@ impl Press<'_> {
                 let part = self.structure.add(Role::Paragraph, None);
                 let lines = lines_of(self.case, text, self.room());
                 self.write(lines, MARGIN, part);
-                self.y += 4.0;
+                self.y += 3.0;
             }
             Block::Framed(text) => self.framed(text),
             Block::List(items) => self.list(items),
