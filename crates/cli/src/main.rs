@@ -17,6 +17,8 @@ mod folder;
 mod milk;
 mod network;
 mod password;
+mod print;
+mod review;
 mod serve;
 mod supplies;
 mod timetable;
@@ -107,6 +109,19 @@ enum Command {
     },
     /// What to have in the house before the birth, and how sure each quantity is
     Supplies(Box<supplies::Supplies>),
+    /// A sheet for the fridge, the page for the vet, the record of a pup and more, as PDF or HTML
+    Print(print::Asked),
+    /// Looks back on a litter: losses, warnings, feeds, nights; three facts and three changes
+    Review {
+        /// A litter folder; the book when left out
+        folder: Option<PathBuf>,
+        /// Look back from this time instead of now
+        #[arg(long)]
+        at: Option<Timestamp>,
+        /// Every number as JSON
+        #[arg(long)]
+        json: bool,
+    },
     /// Print the documents that are made from the program's own tables
     Describe {
         #[arg(value_enum)]
@@ -120,7 +135,7 @@ fn main() -> ExitCode {
     let cli = Cli::parse();
     match run(&cli.which, cli.command.unwrap_or_else(|| Command::Serve(serve::Serve::default()))) {
         Ok(text) => {
-            print(&text);
+            say(&text);
             ExitCode::SUCCESS
         }
         Err(Failed::Message(message)) => {
@@ -135,7 +150,7 @@ fn main() -> ExitCode {
 }
 
 /// Prints to stdout; a reader that has closed the pipe ends the program in peace.
-fn print(text: &str) {
+fn say(text: &str) {
     use std::io::Write as _;
     let mut out = std::io::stdout().lock();
     // Nothing useful can be done when nobody listens any more.
@@ -189,6 +204,8 @@ fn run(which: &book::Which, command: Command) -> Result<String, Failed> {
         }
         Command::Milk { what } => Ok(milk::run(&what)?),
         Command::Supplies(ask) => supplies::run(which, &ask, clock),
+        Command::Print(asked) => print::run(which, &asked, clock),
+        Command::Review { folder, at, json: is_json } => review::run(which, folder.as_deref(), at, is_json, clock),
         Command::Describe { what } => Ok(describe::text(what)),
         Command::Book(command) => book::run(which, command, clock),
     }

@@ -51,6 +51,7 @@ pub mod need;
 pub mod record;
 pub mod references;
 pub mod report;
+pub mod review;
 pub mod scale;
 pub mod schedule;
 pub mod spreadsheet;

@@ -265,6 +265,10 @@ sources! {
     // Signs.
     LIFELESS: "lifeless", OURS, "",
         "limp, cannot be roused, seizure, bleeding: vet now, nothing by mouth", Judgement, Test("emergencies_are_vet_now");
+    FIRST_STEPS: "first-steps", "keep-safe steps of the trade, from memory", "",
+        "what is done while the vet is rung: warmth, quiet, nothing by mouth", CommonPractice, No("wording only");
+    NO_SWING: "no-swing", SAIM, "p 1008 Box 57.2",
+        "a newborn is not swung to revive it", Read, No("wording only");
     UNWELL_UNDER_48H: "unwell-under-48h", "Chastant, Veterinary Focus 2022;32.1", "",
         "any unwell newborn is an emergency", Read, Test("unwell_under_48_hours_is_vet_now");
     NO_SUCK: "no-suck", VET_NURSE, "",

@@ -125,6 +125,13 @@ fn every_sourced_value_leads_to_a_row() {
 
 /// Numbers that stand without a source, each with its reason.
 const WITHOUT_A_SOURCE: &[(&str, &str)] = &[
+    ("LATE_WARNING_H", "a word of the review, defined where it is counted; no advice"),
+    ("OUTLOOK_H", "a word of the review, defined where it is counted; no advice"),
+    ("JOINED_H", "a word of the review, defined where it is counted; no advice"),
+    ("LOOK_H", "how often the review looks at the past; no advice"),
+    ("ENOUGH_HITS", "from when the review judges a limit; no advice about a pup"),
+    ("MUCH_WASTE_PERCENT", "when the review names wasted milk; no advice about a pup"),
+    ("SLOW_H", "when the review names a slow answer; no advice about a pup"),
     ("SCHEMA_VERSION", "version of the report's shape"),
     ("FORMAT_VERSION", "version of the folder's format"),
     ("DIFFERENT_FEEDS_H", "when two entries of one feed are asked about; both count until answered"),

@@ -1,9 +1,12 @@
 //! Style and script, embedded in the program and served under a name that holds their hash.
 
+use std::borrow::Cow;
+
 use axum::extract::Path;
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse as _, Response};
 use rust_embed::RustEmbed;
+use sha2::{Digest as _, Sha256};
 
 use crate::fault::Fault;
 
@@ -11,22 +14,31 @@ use crate::fault::Fault;
 #[folder = "assets"]
 struct Assets;
 
+/// The style of a print, which its file without a page has too.
+const PRINT: &str = "print.css";
+
+/// What an asset holds, and the beginning of its hash.
+fn asset_of(name: &str) -> Option<(Cow<'static, [u8]>, String)> {
+    if name == PRINT {
+        let style = whelpward_print::STYLE.as_bytes();
+        return Some((Cow::Borrowed(style), whelpward_store::hex(&Sha256::digest(style)[..8])));
+    }
+    let file = Assets::get(name)?;
+    Some((file.data, whelpward_store::hex(&file.metadata.sha256_hash()[..8])))
+}
+
 /// The address of an asset; it changes when the asset does.
 #[must_use]
 pub fn address(name: &str) -> String {
-    match Assets::get(name) {
-        Some(file) => format!("/assets/{}/{name}", short(&file.metadata.sha256_hash())),
+    match asset_of(name) {
+        Some((_, hash)) => format!("/assets/{hash}/{name}"),
         None => format!("/assets/missing/{name}"),
     }
 }
 
-fn short(hash: &[u8; 32]) -> String {
-    whelpward_store::hex(&hash[..8])
-}
-
 pub async fn asset(Path((_, name)): Path<(String, String)>, headers: HeaderMap) -> Result<Response, Fault> {
-    let file = Assets::get(&name).ok_or(Fault::NotFound)?;
-    let tag = format!("\"{}\"", short(&file.metadata.sha256_hash()));
+    let (data, hash) = asset_of(&name).ok_or(Fault::NotFound)?;
+    let tag = format!("\"{hash}\"");
     let kind = match name.rsplit('.').next() {
         Some("css") => "text/css; charset=utf-8",
         Some("js") => "text/javascript; charset=utf-8",
@@ -42,5 +54,5 @@ pub async fn asset(Path((_, name)): Path<(String, String)>, headers: HeaderMap) 
     if is_the_same {
         return Ok((StatusCode::NOT_MODIFIED, about).into_response());
     }
-    Ok((about, file.data.into_owned()).into_response())
+    Ok((about, data.into_owned()).into_response())
 }

@@ -53,6 +53,12 @@ fn collar_of(marks: &str) -> Option<(&'static Collar, &'static str)> {
     Some((collar, pattern.unwrap_or("plain")))
 }
 
+/// The letter by which a pup is told on paper: its collar's, else its name's.
+pub fn letter(name: &str, marks: &str) -> String {
+    let first = || name.chars().next().map(|c| c.to_uppercase().collect()).unwrap_or_default();
+    collar_of(marks).map_or_else(first, |(collar, _)| collar.letter.to_owned())
+}
+
 /// The three cues in one line.
 pub fn cue(name: &str, marks: &str) -> Markup {
     html! {

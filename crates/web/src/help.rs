@@ -20,6 +20,7 @@ pub async fn page(here: Here) -> Markup {
         h1 { (say("help-title")) }
         (phones(&vets))
         section { h2 { (say("help-steps")) } (list(&card.steps)) }
+        @for one in &card.emergencies { section { h2 { (one.what) } (list(&one.steps)) } }
         section { h2 { (say("help-pup")) } (list(&card.pup)) }
         section { h2 { (say("help-dam")) } (list(&card.dam)) }
         p { a class="button" href=(here.to("vet")) { (say("help-vet-page")) } }

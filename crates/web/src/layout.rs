@@ -26,6 +26,11 @@ pub enum Tab {
 
 /// A page about a litter.
 pub fn page(here: &Here, title: &str, tab: Tab, body: &Markup) -> Markup {
+    page_with(here, title, tab, &[], body)
+}
+
+/// The same with style sheets of its own behind that of every page.
+pub fn page_with(here: &Here, title: &str, tab: Tab, styles: &[String], body: &Markup) -> Markup {
     let facts = here.facts();
     let class = here.visit.theme.class(here.visit.clock, here.zone());
     let inside = html! {
@@ -51,7 +56,14 @@ pub fn page(here: &Here, title: &str, tab: Tab, body: &Markup) -> Markup {
         }
         @if tab != Tab::None { (nav(here, tab)) }
     };
-    document(title, &format!("{} {}", facts.litter.name, say("app-name")), class, here.visit.is_left_handed, &inside)
+    document(
+        title,
+        &format!("{} {}", facts.litter.name, say("app-name")),
+        class,
+        here.visit.is_left_handed,
+        styles,
+        &inside,
+    )
 }
 
 /// Where it is said who holds this device.
@@ -70,12 +82,19 @@ pub fn outer_page(visit: &Visit, title: &str, body: &Markup) -> Markup {
         main id="main" { (body) }
     };
     let class = visit.theme.class(visit.clock, &TimeZone::system());
-    document(title, &say("app-name"), class, visit.is_left_handed, &inside)
+    document(title, &say("app-name"), class, visit.is_left_handed, &[], &inside)
 }
 
 /// A page from which no way leads on: for somebody who is not let in further.
-pub fn door_page(theme: Theme, now: Timestamp, zone: &TimeZone, title: &str, body: &Markup) -> Markup {
-    document(title, &say("app-name"), theme.class(now, zone), false, &html! { main id="main" { (body) } })
+pub fn door_page(
+    theme: Theme,
+    now: Timestamp,
+    zone: &TimeZone,
+    title: &str,
+    styles: &[String],
+    body: &Markup,
+) -> Markup {
+    document(title, &say("app-name"), theme.class(now, zone), false, styles, &html! { main id="main" { (body) } })
 }
 
 /// A page that needs nothing to be shown.
@@ -88,10 +107,10 @@ pub fn bare_page(title: &str, text: &str) -> Markup {
             p { a class="button" href="/" { (say("to-start")) } }
         }
     };
-    document(title, &say("app-name"), "auto", false, &inside)
+    document(title, &say("app-name"), "auto", false, &[], &inside)
 }
 
-fn document(title: &str, place: &str, class: &str, is_left_handed: bool, inside: &Markup) -> Markup {
+fn document(title: &str, place: &str, class: &str, is_left_handed: bool, styles: &[String], inside: &Markup) -> Markup {
     let scheme = match class {
         "night" => "dark",
         "day" => "light",
@@ -105,6 +124,7 @@ fn document(title: &str, place: &str, class: &str, is_left_handed: bool, inside:
                 // Before anything is drawn: no white flash at night.
                 meta name="color-scheme" content=(scheme);
                 link rel="stylesheet" href=(address("style.css"));
+                @for style in styles { link rel="stylesheet" href=(style); }
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 title { (title) " · " (place) }
                 link rel="icon" href=(address("mark.svg"));

@@ -34,7 +34,7 @@ mod live;
 mod milk;
 mod more;
 mod now;
-mod print;
+pub mod print;
 mod pup;
 mod routes;
 mod scale;

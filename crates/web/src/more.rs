@@ -18,6 +18,7 @@ pub async fn page(here: Here) -> Markup {
         ("milk", "milk-title"),
         ("timetable", "timetable-title"),
         ("sheet", "sheet-title"),
+        ("print", "prints-title"),
         ("dam", "dam-title"),
         ("check", "check-dam-title"),
         ("box", "now-box"),

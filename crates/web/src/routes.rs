@@ -96,6 +96,12 @@ ways! {
     get  "/{shelf}/{litter}/help"           help::page;
     get  "/{shelf}/{litter}/vet"            print::vet_page;
     get  "/{shelf}/{litter}/sheet"          print::sheet;
+    get  "/{shelf}/{litter}/print"          print::choice;
+    get  "/{shelf}/{litter}/print/{print}"  print::page;
+    get  "/{shelf}/{litter}/print/{print}/foot.css" print::foot_style;
+    get  "/{shelf}/{litter}/print/{print}/file.pdf" print::download;
+    get  "/{shelf}/{litter}/paper"          print::paper_page;
+    post "/{shelf}/{litter}/paper"          print::paper_save;
     get  "/{shelf}/{litter}/live"           live::stream;
     get  "/{shelf}/{litter}/more"           more::page;
     get  "/{shelf}/{litter}/settings"       settings::page;

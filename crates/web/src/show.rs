@@ -3,6 +3,7 @@
 use jiff::Timestamp;
 use maud::{Markup, html};
 
+use whelpward_core::record::Facts;
 use whelpward_core::report::{Action, Cite, Feed, PupLine, VetLine, clock};
 use whelpward_core::units::{Grams, Millilitres, format_quantity, tie_numbers};
 
@@ -16,9 +17,14 @@ pub fn instant(iso: &str) -> Timestamp {
 
 /// `03:15`, with the day where it is another day.
 pub fn when(here: &Here, at: Timestamp) -> String {
-    let zone = here.zone();
+    when_for(here.facts(), here.now, at)
+}
+
+/// The same for whoever has no page: a print.
+pub fn when_for(facts: &Facts, now: Timestamp, at: Timestamp) -> String {
+    let zone = &facts.litter.zone;
     let day = |t: Timestamp| t.to_zoned_datetime(zone.clone()).date();
-    if day(at) == day(here.now) { clock(at, zone) } else { format!("{} {}", clock::day(at, zone), clock(at, zone)) }
+    if day(at) == day(now) { clock(at, zone) } else { format!("{} {}", clock::day(at, zone), clock(at, zone)) }
 }
 
 pub fn when_iso(here: &Here, iso: &str) -> String {

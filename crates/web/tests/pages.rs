@@ -16,6 +16,8 @@ async fn litter_pages(house: &mut House, at: &str, pup: &str) -> Vec<String> {
         .filter(|r| r.method == "get" && r.path.starts_with("/{shelf}"))
         // A stream of events has no end.
         .filter(|r| !r.path.ends_with("/live"))
+        // Each print has its line below; a file and a style sheet are no pages.
+        .filter(|r| !r.path.contains("{print}"))
         .filter(|r| !r.path.contains("{entry}") || entry.is_some())
         .map(|r| {
             r.path
@@ -25,7 +27,9 @@ async fn litter_pages(house: &mut House, at: &str, pup: &str) -> Vec<String> {
         })
         .map(|p| if p.ends_with("/measure") { format!("{p}?kind=box_temperature_c") } else { p })
         .collect();
+    pages.extend(whelpward_web::print::Print::ALL.map(|print| format!("{at}/print/{}", print.word())));
     pages.extend([
+        format!("{at}/print/owner?pup={pup}"),
         format!("{at}/weigh?pup={pup}"),
         format!("{at}/feed?pup={pup}"),
         format!("{at}/check?pup={pup}"),

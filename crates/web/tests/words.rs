@@ -91,6 +91,30 @@ fn from_tables() -> BTreeSet<String> {
     add("first", &["breathing", "dried", "palate", "colostrum_seen"]);
     add("first-tap", &["breathing", "dried", "palate", "colostrum_seen"]);
     add("key", &["weight", "weight_g", "taken_ml", "offered_ml", "value", "weight_before_g", "weight_after_g"]);
+    add(
+        "done",
+        &[
+            "worming",
+            "vaccination",
+            "chip",
+            "new_owner",
+            "home_day",
+            "eyes_open",
+            "ears_open",
+            "stands",
+            "walks",
+            "first_teeth",
+            "laps",
+            "first_food",
+            "eats_by_itself",
+            "weaned",
+            "socialising",
+            "outing",
+            "nails",
+            "vet_check",
+        ],
+    );
+    add("check", &["fit", "see_again", "not_fit"]);
     add("part", &["energy", "water", "protein", "fat", "carbohydrate", "lactose", "calcium", "phosphorus"]);
     add("aim", &["mature", "day21"]);
     add("expecting", &["ovulated_at", "lh_surge_at", "mated_at"]);

@@ -104,6 +104,14 @@ pub fn run(which: &Which, command: BookCommand, now: Timestamp) -> Result<String
     block_on(act::run(which, command, now))
 }
 
+/// A litter of the book with all that only a book holds.
+pub fn loaded(which: &Which, now: Timestamp) -> Result<std::sync::Arc<whelpward_app::Loaded>, Failed> {
+    block_on(async {
+        let open = Open::at(which, now).await?;
+        Ok(open.book.load(open.litter().await?.id).await?)
+    })
+}
+
 /// The facts of a litter of the book, and the time for which an invented one is read.
 pub fn facts(which: &Which, now: Timestamp) -> Result<whelpward_core::record::Facts, Failed> {
     block_on(async {

@@ -57,17 +57,30 @@ fn expected_birth_weight(facts: &Facts) -> BirthWeight {
     by_breed().or_else(by_size).or_else(by_dam).unwrap_or(priors::ANY_BIRTH_WEIGHT)
 }
 
+/// How far one reading is off, as a share of the weight: what is assumed of any household, and what the
+/// readings of this litter taught.
+#[must_use]
+pub fn learned_noise(facts: &Facts, until: Timestamp) -> (f64, f64) {
+    let watch = followed(facts, Some(until), growth::STATED_FALSE_ALARMS, |_, _| {});
+    (growth::Learned::default().level().reading, watch.noise().level().reading)
+}
+
 /// Hands over every weighing of the litter in order of time, each judged with what was known then.
 /// `until` is the time that is asked about; all of the past when left out.
-pub fn follow<'f>(
+pub fn follow<'f>(facts: &'f Facts, until: Option<Timestamp>, false_alarms: f64, each: impl FnMut(usize, Step<'f>)) {
+    followed(facts, until, false_alarms, each);
+}
+
+/// The same; gives the model as it is afterwards.
+fn followed<'f>(
     facts: &'f Facts,
     until: Option<Timestamp>,
     false_alarms: f64,
     mut each: impl FnMut(usize, Step<'f>),
-) {
+) -> Watch {
     let mut watch = Watch::new(settings(facts, false_alarms));
     let events = events(facts, until);
-    let Some(start) = events.first().map(|e| e.1.at) else { return };
+    let Some(start) = events.first().map(|e| e.1.at) else { return watch };
     let mut session = 0;
     let mut session_from = start;
     for (index, reading, is_birth) in events {
@@ -90,6 +103,7 @@ pub fn follow<'f>(
         let suspicion = judged.doubt.map(|d| Suspicion::of(d.cause, |mate| facts.pups[mate].id.clone()));
         each(index, Step { pup, reading, is_birth, judged, suspicion });
     }
+    watch
 }
 
 /// Birth weights and weighings by time, with the number of the pup. The stillborn are no mates;

@@ -25,7 +25,7 @@ use crate::record::{CheckKind, DamMilk, Facts, Pup, Rearing, Taken, Word, hours_
 use crate::units::{Grams, Hours, WeightUnit};
 
 pub use birth_weight::{BREED_BANDS, BirthBand, birth_band};
-pub use course::{Step, follow};
+pub use course::{Step, follow, learned_noise};
 pub use doubts::{Doubt, Suspicion};
 pub use gain::Gain;
 pub(crate) use growth::{LATER_G_PER_KG, WEEK_ONE as GAIN_WEEK_ONE, WEEKS_TWO_TO_FOUR as GAIN_WEEKS_TWO_TO_FOUR};

@@ -48,10 +48,11 @@ fn of_litter((litter, today): (usize, &Today)) -> impl Iterator<Item = BoardLine
             action: most_urgent(&|a| a.pups.contains(&pup.pup)),
         })
         .collect();
-    let others = today
-        .do_now
-        .iter()
-        .filter(|action| action.pups.is_empty())
-        .map(move |action| BoardLine { litter, pup: None, standing: None, action: Some(action) });
+    let others = today.do_now.iter().filter(|action| action.pups.is_empty()).map(move |action| BoardLine {
+        litter,
+        pup: None,
+        standing: None,
+        action: Some(action),
+    });
     pups.into_iter().chain(others)
 }

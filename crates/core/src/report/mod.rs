@@ -4,8 +4,8 @@
 //! can hold one that has not passed the limits.
 
 pub mod assess;
-pub mod box_temperature;
 mod board;
+pub mod box_temperature;
 mod build;
 pub mod clock;
 pub mod dam;
@@ -24,7 +24,7 @@ pub use board::{BoardLine, board};
 pub use build::{Line, cite, today};
 pub use clock::clock;
 pub use equipment::{Equipment, TubeLine, equipment};
-pub use red_flags::{RedFlags, red_flags};
+pub use red_flags::{FirstSteps, RedFlags, red_flags};
 
 /// Version of this shape; it grows, and changes its number when a name changes its meaning.
 pub const SCHEMA_VERSION: u32 = 1;

@@ -73,7 +73,7 @@ impl AtTheDoor {
     }
 
     pub fn page(&self, title: &str, body: &Markup) -> Markup {
-        door_page(self.theme, self.now, &jiff::tz::TimeZone::system(), title, body)
+        door_page(self.theme, self.now, &jiff::tz::TimeZone::system(), title, &[], body)
     }
 
     /// A page that says why, and counts as a refusal.

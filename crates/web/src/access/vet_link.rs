@@ -10,6 +10,7 @@ use whelpward_core::report::clock::date_and_clock;
 use whelpward_store::LinkKind;
 
 use super::door::{AtTheDoor, why_denied};
+use crate::assets::address;
 use crate::fault::Fault;
 use crate::here::{Here, Shelf};
 use crate::layout::door_page;
@@ -38,7 +39,8 @@ pub async fn page(door: AtTheDoor, Path(token): Path<String>, Query(asked): Quer
     let ends = Timestamp::from_millisecond(link.ends_ms).unwrap_or_default();
     let body = html! {
         p class="note no-print" { (tell("vet-link-until", &[("at", date_and_clock(ends, here.zone()).into())])) }
-        (vet_body(&here, asked.pup.as_deref(), |pup| format!("/v/{token}?pup={pup}"))?)
+        (vet_body(&here, asked.pup, |pup| format!("/v/{token}?pup={pup}"))?)
     };
-    Ok(door_page(theme, here.now, here.zone(), &say("vet-title"), &body).into_response())
+    let styles = [address("print.css")];
+    Ok(door_page(theme, here.now, here.zone(), &say("vet-title"), &styles, &body).into_response())
 }

@@ -9,7 +9,7 @@ mod weights;
 pub use bars::{gains, intake};
 pub use box_line::box_line;
 pub use dam_line::dam_line;
-pub use weights::{Axes, small, weights};
+pub use weights::{Axes, drawn, small, weights};
 
 use jiff::Timestamp;
 use whelpward_core::record::{Pup, hours_between};

@@ -12,7 +12,7 @@ use whelpward_core::units::{Grams, format_change};
 
 use super::{age_h, c};
 use crate::here::Here;
-use crate::show::{weight, when};
+use crate::show::{weight, when, when_for};
 use crate::words::{say, tell};
 
 /// The same axes for every pup of a litter.
@@ -103,8 +103,8 @@ pub fn small(here: &Here, pup: &Pup, axes: &Axes) -> Markup {
     let plot = Plot { axes, left: 4.0, top: 6.0, width: 192.0, height: 76.0 };
     let points = points(here.facts(), pup, here.now);
     html! {
-        svg class="chart" viewBox="0 0 200 96" role="img" aria-label=(sentence_of(here, pup, &points)) {
-            title { (sentence_of(here, pup, &points)) }
+        svg class="chart" viewBox="0 0 200 96" role="img" aria-label=(sentence_of(here.facts(), here.now, pup, &points)) {
+            title { (sentence_of(here.facts(), here.now, pup, &points)) }
             path d="M4 82H196" stroke="currentColor" stroke-width="1" fill="none" opacity="0.6" {}
             @if let Some(birth) = pup.birth_weight {
                 path d=(format!("M4 {0}H196", c(plot.y(birth.get())))) stroke="currentColor" stroke-width="1.5" stroke-dasharray="2 4" fill="none" {}
@@ -117,21 +117,25 @@ pub fn small(here: &Here, pup: &Pup, axes: &Axes) -> Markup {
     }
 }
 
-fn sentence_of(here: &Here, pup: &Pup, points: &[(Timestamp, Grams)]) -> String {
+fn sentence_of(facts: &Facts, at_now: Timestamp, pup: &Pup, points: &[(Timestamp, Grams)]) -> String {
     match (points.last(), points.len().checked_sub(2).map(|i| points[i])) {
         (Some((at, now)), Some((before_at, before))) => tell(
             "chart-change",
             &[
                 ("pup", pup.id.0.as_str().into()),
-                ("weight", weight(here, *now).into()),
-                ("at", when(here, *at).into()),
+                ("weight", facts.litter.weight_unit.print(*now).into()),
+                ("at", when_for(facts, at_now, *at).into()),
                 ("change", format_change(*now - before).into()),
-                ("before", when(here, before_at).into()),
+                ("before", when_for(facts, at_now, before_at).into()),
             ],
         ),
         (Some((at, now)), None) => tell(
             "chart-one",
-            &[("pup", pup.id.0.as_str().into()), ("weight", weight(here, *now).into()), ("at", when(here, *at).into())],
+            &[
+                ("pup", pup.id.0.as_str().into()),
+                ("weight", facts.litter.weight_unit.print(*now).into()),
+                ("at", when_for(facts, at_now, *at).into()),
+            ],
         ),
         _ => tell("chart-none", &[("pup", pup.id.0.as_str().into())]),
     }
@@ -140,55 +144,76 @@ fn sentence_of(here: &Here, pup: &Pup, points: &[(Timestamp, Grams)]) -> String 
 /// The full chart of one pup with its table.
 pub fn weights(here: &Here, pup: &Pup, line_of: Option<&PupLine>) -> Markup {
     let facts = here.facts();
-    let axes = Axes::of(facts, here.now, &[pup]);
-    let plot = Plot { axes: &axes, left: 52.0, top: 14.0, width: 296.0, height: 176.0 };
     let points = points(facts, pup, here.now);
-    let sentence = sentence_of(here, pup, &points);
-    let days = axes.hours / 24.0;
-    let step = [1.0, 2.0, 7.0].into_iter().find(|s| days / s <= 10.0).unwrap_or(14.0);
-    let floor = pup.birth_weight.map(|birth| lowest(&plot, birth, &axes));
+    let sentence = sentence_of(facts, here.now, pup, &points);
     html! {
         figure {
             figcaption { (sentence) @if let Some(line) = line_of { @if let Some(p) = line.change_from_birth_percent { " " (tell("chart-from-birth", &[("percent", signed_percent(p).into())])) } } }
-            @if !points.is_empty() {
-                svg class="chart" viewBox="0 0 400 236" role="img" aria-label=(sentence) {
-                    title { (sentence) }
-                    @for grams in ticks(axes.low, axes.high) {
-                        path d=(format!("M52 {0}H348", c(plot.y(grams)))) stroke="currentColor" stroke-width="0.75" fill="none" opacity="0.45" {}
-                        text x="46" y=(c(plot.y(grams) + 5.0)) font-size="14" text-anchor="end" fill="currentColor" { (whelpward_core::units::number(grams, 0, false)) }
-                    }
-                    @let mut day = 0.0;
-                    @while day <= days {
-                        path d=(format!("M{0} 190v5", c(plot.x(day * 24.0)))) stroke="currentColor" stroke-width="1.5" {}
-                        text x=(c(plot.x(day * 24.0))) y="210" font-size="14" text-anchor="middle" fill="currentColor" { (day) }
-                        @let () = day += step;
-                    }
-                    text x="200" y="230" font-size="14" text-anchor="middle" fill="currentColor" { (say("chart-days")) }
-                    @if axes.hours > 48.0 {
-                        path d=(format!("M{0} 14V190", c(plot.x(48.0)))) stroke="currentColor" stroke-width="1" stroke-dasharray="6 4" fill="none" opacity="0.8" {}
-                    }
-                    @if let Some(birth) = pup.birth_weight {
-                        path d=(format!("M52 {0}H348", c(plot.y(birth.get())))) stroke="currentColor" stroke-width="1.5" stroke-dasharray="2 4" fill="none" {}
-                        text x="352" y=(c(plot.y(birth.get()) + 5.0)) font-size="13" fill="currentColor" { (say("chart-birth")) }
-                    }
-                    @if let Some(floor) = &floor {
-                        path d=(floor) stroke="currentColor" stroke-width="1.5" stroke-dasharray="9 5" fill="none" {}
-                    }
-                    path d=(line(&plot, pup, &points)) stroke="currentColor" stroke-width="2.5" fill="none" stroke-linejoin="round" {}
-                    @for (at, grams) in &points {
-                        circle cx=(c(plot.x(age_h(pup, *at)))) cy=(c(plot.y(grams.get()))) r="3.5" fill="currentColor" {}
-                    }
-                    // Days with a feed by hand, by shape.
-                    @for feed in facts.feeds.iter().filter(|f| f.pup == pup.id && f.is_by_hand() && f.at <= here.now) {
-                        @let x = plot.x(age_h(pup, feed.at));
-                        path d=(format!("M{0} 189l3 -6h-6z", c(x))) fill="currentColor" {}
-                    }
-                }
-                p class="key-words" { (say("chart-key")) @if axes.low > 0.0 { " " (say("chart-not-zero")) } }
+            @if let Some(drawn) = drawn(facts, pup, here.now) {
+                (drawn.svg)
+                p class="key-words" { (drawn.key) }
                 (table(here, pup, &points))
             }
         }
     }
+}
+
+/// A chart for a page or a print.
+pub struct Drawn {
+    pub svg: Markup,
+    pub sentence: String,
+    pub key: String,
+}
+
+/// The weight line of one pup; none while it was never weighed.
+pub fn drawn(facts: &Facts, pup: &Pup, now: Timestamp) -> Option<Drawn> {
+    let axes = Axes::of(facts, now, &[pup]);
+    let plot = Plot { axes: &axes, left: 52.0, top: 14.0, width: 296.0, height: 176.0 };
+    let points = points(facts, pup, now);
+    if points.is_empty() {
+        return None;
+    }
+    let sentence = sentence_of(facts, now, pup, &points);
+    let days = axes.hours / 24.0;
+    let step = [1.0, 2.0, 7.0].into_iter().find(|s| days / s <= 10.0).unwrap_or(14.0);
+    let floor = pup.birth_weight.map(|birth| lowest(&plot, birth, &axes));
+    let svg = html! {
+        svg xmlns="http://www.w3.org/2000/svg" class="chart" viewBox="0 0 400 236" role="img" aria-label=(sentence) {
+            title { (sentence) }
+            @for grams in ticks(axes.low, axes.high) {
+                path d=(format!("M52 {0}H348", c(plot.y(grams)))) stroke="currentColor" stroke-width="0.75" fill="none" opacity="0.45" {}
+                text x="46" y=(c(plot.y(grams) + 5.0)) font-size="14" text-anchor="end" fill="currentColor" { (whelpward_core::units::number(grams, 0, false)) }
+            }
+            @let mut day = 0.0;
+            @while day <= days {
+                path d=(format!("M{0} 190v5", c(plot.x(day * 24.0)))) stroke="currentColor" stroke-width="1.5" {}
+                text x=(c(plot.x(day * 24.0))) y="210" font-size="14" text-anchor="middle" fill="currentColor" { (day) }
+                @let () = day += step;
+            }
+            text x="200" y="230" font-size="14" text-anchor="middle" fill="currentColor" { (say("chart-days")) }
+            @if axes.hours > 48.0 {
+                path d=(format!("M{0} 14V190", c(plot.x(48.0)))) stroke="currentColor" stroke-width="1" stroke-dasharray="6 4" fill="none" opacity="0.8" {}
+            }
+            @if let Some(birth) = pup.birth_weight {
+                path d=(format!("M52 {0}H348", c(plot.y(birth.get())))) stroke="currentColor" stroke-width="1.5" stroke-dasharray="2 4" fill="none" {}
+                text x="352" y=(c(plot.y(birth.get()) + 5.0)) font-size="13" fill="currentColor" { (say("chart-birth")) }
+            }
+            @if let Some(floor) = &floor {
+                path d=(floor) stroke="currentColor" stroke-width="1.5" stroke-dasharray="9 5" fill="none" {}
+            }
+            path d=(line(&plot, pup, &points)) stroke="currentColor" stroke-width="2.5" fill="none" stroke-linejoin="round" {}
+            @for (at, grams) in &points {
+                circle cx=(c(plot.x(age_h(pup, *at)))) cy=(c(plot.y(grams.get()))) r="3.5" fill="currentColor" {}
+            }
+            // Days with a feed by hand, by shape.
+            @for feed in facts.feeds.iter().filter(|f| f.pup == pup.id && f.is_by_hand() && f.at <= now) {
+                @let x = plot.x(age_h(pup, feed.at));
+                path d=(format!("M{0} 189l3 -6h-6z", c(x))) fill="currentColor" {}
+            }
+        }
+    };
+    let not_zero = if axes.low > 0.0 { format!(" {}", say("chart-not-zero")) } else { String::new() };
+    Some(Drawn { svg, sentence, key: say("chart-key") + &not_zero })
 }
 
 /// A percentage with its sign.

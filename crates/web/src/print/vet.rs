@@ -1,148 +1,304 @@
-//! The page for the vet: who, why now, the pup, its litter-mates, the dam, the box, what is unknown.
+//! The page for the vet: one pup in nine parts, the last of which says what is not known.
 
-use axum::extract::Query;
-use maud::{Markup, html};
+use whelpward_core::record::{CheckKind, LeftWhy, Pup};
+use whelpward_core::report::box_temperature;
+use whelpward_core::units::number;
+use whelpward_print::{Block, Chart, Column, Document, Table, Text};
 
-use whelpward_core::book::{Fact, FactId, Kind};
-use whelpward_core::record::{CheckKind, Pup, entries};
-use whelpward_core::report::{self, PupLine, Today, clock::date_and_clock};
-
-use super::{foot, how_to_print};
+use super::source::Source;
 use crate::chart;
-use crate::cue::{band, cue};
-use crate::dam::{KINDS, last_seen};
-use crate::fault::Fault;
-use crate::here::Here;
-use crate::layout::{Tab, page as frame};
-use crate::pup::event_words;
-use crate::show::{age_words, badge, gain_words, phones, sentence, weight_words, when};
+use crate::show::{age_words, gain_words, sentence};
 use crate::words::{say, tell, word};
 
-#[derive(serde::Deserialize)]
-pub struct Asked {
-    pup: Option<String>,
-}
-
 const LAST_FEEDS: usize = 6;
+const LAST_CHECKS: usize = 8;
+/// Newest weights in the table beside the chart.
+const LAST_WEIGHTS: usize = 10;
 
-pub async fn vet_page(here: Here, Query(asked): Query<Asked>) -> Result<Markup, Fault> {
-    let body = body(&here, asked.pup.as_deref(), |pup| here.to(&format!("vet?pup={pup}")))?;
-    Ok(frame(&here, &say("vet-title"), Tab::More, &body))
+/// Seen of the dam, in the order in which a vet asks.
+const DAM: [CheckKind; 6] = [
+    CheckKind::DamTemperature,
+    CheckKind::DamAppetite,
+    CheckKind::DamDischarge,
+    CheckKind::DamGlands,
+    CheckKind::DamMilk,
+    CheckKind::DamBehaviour,
+];
+
+pub fn document(source: &Source, pup: &Pup) -> Document {
+    let mut blocks = vec![Block::Text(source.vets())];
+    if let Some(said) = &source.today.if_no_answer {
+        blocks.push(Block::Text(sentence(&said.text).into()));
+    }
+    blocks.push(Block::Text(who(source)));
+    blocks.push(Block::Heading(2, say("vet-why")));
+    blocks.extend(why(source, pup));
+    blocks.push(Block::Heading(2, tell("vet-pup", &[("pup", pup.id.0.as_str().into())])));
+    blocks.extend(about(source, pup));
+    blocks.push(Block::Heading(2, say("vet-mates")));
+    blocks.push(mates(source, pup));
+    blocks.push(Block::Heading(2, say("vet-dam-title")));
+    blocks.push(Block::Text(sentence(&source.today.dam).into()));
+    blocks.push(Block::Text(DAM.map(|kind| source.last_seen(None, kind)).join("; ").into()));
+    blocks.push(Block::Heading(2, say("vet-box")));
+    blocks.push(Block::Text(the_box(source).into()));
+    blocks.push(Block::Heading(2, say("vet-given")));
+    blocks.push(given(source, pup));
+    blocks.push(Block::Heading(2, say("vet-unknown")));
+    blocks.push(unknown(source, pup));
+    blocks.push(Block::NewPage);
+    blocks.push(Block::Heading(2, say("pup-weights")));
+    blocks.extend(weights(source, pup));
+    source.document(format!("{}: {}", say("vet-title"), pup.id.0), blocks, true)
 }
 
-/// The page without its frame; `address` leads to the same page of another pup.
-pub fn body(here: &Here, pup: Option<&str>, address: impl Fn(FactId) -> String) -> Result<Markup, Fault> {
-    let today = report::today(here.facts(), here.now);
-    let chosen = match pup.filter(|p| !p.is_empty()) {
-        Some(id) => Some(here.pup(id)?.0),
-        // The first line is the most urgent one.
-        None => today.pups.first().and_then(|l| here.pup_id(&l.pup)),
-    };
-    let name = chosen.map(|id| here.loaded.name_of(id).to_owned()).unwrap_or_default();
-    let line = today.pups.iter().find(|l| l.pup == name);
-    let pup = here.facts().pups.iter().find(|p| p.id.0 == name);
-    let body = html! {
-        h1 { (say("vet-title")) }
-        (phones(&today.vets))
-        @if let Some(said) = &today.if_no_answer { p { (said.text) } }
-        (how_to_print())
-        (who(here, &today))
-        nav class="order no-print" aria-label=(say("vet-which")) {
-            @for (id, one) in here.pups_here() {
-                a href=(address(id)) aria-current=[(Some(id) == chosen).then_some("page")] { (band(&one.id.0, &one.marks)) span { (one.id.0) } }
-            }
-        }
-        @if let (Some(id), Some(pup), Some(line)) = (chosen, pup, line) { (about(here, &today, id, pup, line)) }
-        section {
-            h2 { (say("vet-mates")) }
-            ul { @for mate in today.pups.iter().filter(|l| l.pup != name) {
-                li { (mate.pup) ": " (mate.standing) ". " (weight_words(here, mate)) @if let Some(gain) = gain_words(mate) { " " (gain) } }
-            } }
-        }
-        (dam_and_box(here, &today))
-        (given(here))
-        @if !today.missing.is_empty() {
-            section { h2 { (say("vet-unknown")) } ul { @for text in &today.missing { li { (sentence(text)) } } } }
-        }
-        (foot(here))
-    };
-    Ok(body)
-}
-
-fn who(here: &Here, today: &Today) -> Markup {
-    let facts = here.facts();
-    html! {
-        section {
-            h2 { (today.litter) }
-            p {
-                @if let Some(dam) = &facts.dam.name { (tell("vet-dam-name", &[("dam", dam.as_str().into())])) " " }
-                @if let Some(breed) = &facts.litter.breed { (breed) ". " }
-                (tell("now-here", &[("here", today.pups_here.into()), ("born", today.pups_born.into())]))
-                @if let Some(at) = facts.litter.whelped_at { ". " (tell("vet-born", &[("at", date_and_clock(at, here.zone()).into())])) }
-            }
-        }
+fn who(source: &Source) -> Text {
+    let facts = &source.facts;
+    let mut text = Text::default().bold(format!("{}. ", facts.litter.name));
+    if let Some(dam) = &facts.dam.name {
+        text = text.plain(format!("{} ", tell("vet-dam-name", &[("dam", dam.as_str().into())])));
+    }
+    text = text.plain(match &facts.litter.breed {
+        Some(breed) => format!("{breed}. "),
+        None => format!("{} ", say("vet-no-breed")),
+    });
+    if let Some(weight) = facts.dam.weight {
+        let weight = format!("{}\u{a0}kg", number(weight.get() / 1000.0, 1, false));
+        text = text.plain(format!("{} ", tell("vet-dam-weight", &[("weight", weight.into())])));
+    }
+    let lost = facts
+        .pups
+        .iter()
+        .filter_map(|p| p.left.filter(|l| l.at <= source.now))
+        .filter(|l| matches!(l.why, LeftWhy::Stillborn | LeftWhy::Died | LeftWhy::PutToSleep))
+        .count();
+    let counts =
+        [("born", source.today.pups_born.into()), ("here", source.today.pups_here.into()), ("lost", lost.into())];
+    text = text.plain(tell("vet-counts", &counts));
+    match facts.litter.whelped_at {
+        Some(at) => text.plain(format!(" {}", tell("vet-born", &[("at", source.full_time(at).into())]))),
+        None => text,
     }
 }
 
-fn about(here: &Here, today: &Today, id: FactId, pup: &Pup, line: &PupLine) -> Markup {
-    let reasons: Vec<_> = today.do_now.iter().filter(|a| a.pups.contains(&line.pup) && a.kind != "feed now").collect();
-    let last = |kind: Kind, most: usize| {
-        let mut mine: Vec<&std::sync::Arc<Fact>> =
-            here.loaded.folded.of_kind(kind).filter(|f| f.pup == Some(id) && f.occurred <= here.now).collect();
-        mine.sort_by_key(|f| std::cmp::Reverse(f.occurred));
-        mine.truncate(most);
-        mine
+fn why(source: &Source, pup: &Pup) -> Vec<Block> {
+    let reasons: Vec<_> =
+        source.today.do_now.iter().filter(|a| a.pups.contains(&pup.id.0) && a.kind != "feed now").collect();
+    let mut blocks: Vec<Block> = reasons
+        .iter()
+        .take(4)
+        .map(|reason| {
+            let since = reason.since.as_ref().map_or_else(String::new, |since| {
+                format!(" {}", tell("since", &[("at", source.when_iso(since).into())]))
+            });
+            let text = Text::default().bold(format!("{}: ", reason.kind));
+            Block::Text(text.plain(format!("{}{since}", sentence(&reason.because))))
+        })
+        .collect();
+    if blocks.is_empty() {
+        let standing = source.line(&pup.id).map_or_else(|| say("vet-not-here"), |l| l.standing.clone());
+        let words = [("pup", pup.id.0.as_str().into()), ("standing", standing.into())];
+        blocks.push(Block::Text(tell("vet-no-reason", &words).into()));
+    }
+    blocks
+}
+
+fn about(source: &Source, pup: &Pup) -> Vec<Block> {
+    let age = pup.age(source.now).get();
+    let mut text = Text::default().plain(format!("{}. ", pup.marks));
+    if pup.marks.is_empty() {
+        text = Text::default();
+    }
+    let hours = number(age.max(0.0).floor(), 0, false);
+    text = text.bold(tell("vet-age", &[("age", age_words(age).into()), ("hours", hours.into())]));
+    text = text.plain(", ").plain(sex(pup)).plain(". ");
+    let birth = pup.birth_weight.map_or_else(|| say("not-recorded"), |w| source.weight(w));
+    let line = source.line(&pup.id);
+    let band = line.map(|l| l.birth_band.clone()).unwrap_or_default();
+    text = text.plain(tell("vet-birth", &[("weight", birth.into()), ("band", band.into())]));
+    let mut blocks = vec![Block::Text(text)];
+    if let Some(line) = line {
+        let mut now = Text::default().bold(source.weight_words(line));
+        if let Some(percent) = line.change_from_birth_percent {
+            let sign = if percent > 0.0 { "+" } else { "" };
+            let percent = format!("{sign}{}", number(percent, 1, false));
+            now = now.plain(format!(". {}", tell("chart-from-birth", &[("percent", percent.into())])));
+        }
+        for hours in [24.0, 48.0] {
+            if let Some(gain) = source.gain_over(pup, hours) {
+                now = now.plain(format!(" {gain}"));
+            }
+        }
+        if let Some(gain) = gain_words(line) {
+            now = now.plain(format!(" {}", sentence(&gain)));
+        }
+        blocks.push(Block::Text(now));
+    }
+    blocks.push(Block::Text(source.last_seen(Some(&pup.id), CheckKind::RectalTemperature).into()));
+    let feeds: Vec<String> = source
+        .facts
+        .feeds
+        .iter()
+        .rev()
+        .filter(|f| f.pup == pup.id)
+        .take(LAST_FEEDS)
+        .map(|f| source.feed_words(f))
+        .collect();
+    blocks.push(row(&say("vet-feeds"), &feeds));
+    let checks: Vec<String> = source
+        .facts
+        .checks
+        .iter()
+        .rev()
+        .filter(|c| c.pup.as_ref() == Some(&pup.id))
+        .take(LAST_CHECKS)
+        .map(|c| source.check_words(c))
+        .collect();
+    blocks.push(row(&say("vet-checks"), &checks));
+    blocks
+}
+
+/// Entries behind each other, so that all of the page fits on one sheet.
+fn row(label: &str, items: &[String]) -> Block {
+    let words = if items.is_empty() { say("not-recorded") } else { items.join("; ") };
+    Block::Text(Text::default().bold(format!("{label}: ")).plain(words))
+}
+
+pub fn sex(pup: &Pup) -> String {
+    use whelpward_core::record::Sex;
+    let text = match pup.sex {
+        Sex::Female => "female",
+        Sex::Male => "male",
+        Sex::Unknown => "unknown",
     };
-    html! {
-        section {
-            h2 { (say("vet-why")) }
-            @if reasons.is_empty() { p { (tell("vet-no-reason", &[("pup", line.pup.as_str().into()), ("standing", line.standing.as_str().into())])) } }
-            @for reason in reasons {
-                p {
-                    (badge(&reason.kind)) " " (sentence(&reason.because))
-                    @if let Some(since) = &reason.since { " " (tell("since", &[("at", crate::show::when_iso(here, since).into())])) }
+    word("sex", text)
+}
+
+/// A list, or that nothing is recorded.
+pub fn listed(items: Vec<Text>) -> Block {
+    if items.is_empty() { Block::Text(say("not-recorded").into()) } else { Block::List(items) }
+}
+
+fn mates(source: &Source, pup: &Pup) -> Block {
+    listed(
+        source
+            .today
+            .pups
+            .iter()
+            .filter(|l| l.pup != pup.id.0)
+            .map(|mate| {
+                let gain = gain_words(mate).map(|g| format!(", {g}")).unwrap_or_default();
+                Text::default().bold(format!("{}: ", mate.pup)).plain(format!(
+                    "{}. {}{gain}",
+                    mate.standing,
+                    source.weight_words(mate)
+                ))
+            })
+            .collect(),
+    )
+}
+
+fn the_box(source: &Source) -> String {
+    let report = box_temperature::box_temperature(&source.facts, source.now);
+    let last: Vec<String> = report
+        .readings
+        .iter()
+        .rev()
+        .take(3)
+        .map(|r| {
+            let target = r.target.map_or_else(String::new, |(low, high)| {
+                let bounds = [("low", low.to_string().into()), ("high", high.to_string().into())];
+                format!(" ({})", tell("vet-box-target", &bounds))
+            });
+            format!("{}: {}{target}", source.when(r.at), r.temperature)
+        })
+        .collect();
+    if last.is_empty() { say("box-never") } else { last.join("; ") }
+}
+
+fn given(source: &Source, pup: &Pup) -> Block {
+    listed(
+        source
+            .given
+            .iter()
+            .filter(|g| g.pup.as_ref().is_none_or(|p| *p == pup.id.0))
+            .map(|g| {
+                let by = g.by.as_ref().map(|b| format!(", {b}")).unwrap_or_default();
+                let whom = if g.pup.is_none() { format!(" ({})", say("vet-given-all")) } else { String::new() };
+                format!("{}: {} {}{by}{whom}", source.when(g.at), g.product, g.as_given).into()
+            })
+            .collect(),
+    )
+}
+
+fn weights(source: &Source, pup: &Pup) -> Vec<Block> {
+    let mut blocks = Vec::new();
+    if let Some(drawn) = chart::drawn(&source.facts, pup, source.now) {
+        blocks.push(Block::Chart(Chart { svg: drawn.svg.into_string(), says: drawn.sentence, width_mm: 95.0 }));
+        blocks.push(Block::Text(Text::default().small(drawn.key)));
+    }
+    blocks.push(weight_table(source, pup, Some(LAST_WEIGHTS)));
+    blocks
+}
+
+/// Weights of one pup, newest first; all of them, or the last ones.
+pub fn weight_table(source: &Source, pup: &Pup, most: Option<usize>) -> Block {
+    let weights = source.weights(pup);
+    if weights.is_empty() {
+        return Block::Text(say("never-weighed").into());
+    }
+    let rows = weights
+        .iter()
+        .enumerate()
+        .rev()
+        .take(most.unwrap_or(usize::MAX))
+        .map(|(i, (at, grams))| {
+            let change = match i.checked_sub(1).map(|before| weights[before]) {
+                Some((before_at, before)) => {
+                    let hours = whelpward_core::record::hours_between(before_at, *at).get();
+                    let words = [
+                        ("change", whelpward_core::units::format_change(*grams - before).into()),
+                        ("hours", number(hours, 0, false).into()),
+                    ];
+                    tell("print-change", &words)
                 }
-            }
-        }
-        section {
-            h2 { (cue(&line.pup, &pup.marks)) }
-            p { (age_words(line.age_h)) ", " (word("sex", &line.sex)) ", " (tell("vet-birth-band", &[("band", line.birth_band.as_str().into())])) }
-            p { (weight_words(here, line)) @if let Some(gain) = gain_words(line) { " " (gain) } }
-            (chart::weights(here, pup, Some(line)))
-            h3 { (say("vet-feeds")) }
-            @let feeds = last(Kind::Feed, LAST_FEEDS);
-            @if feeds.is_empty() { p { (say("not-recorded")) } }
-            ul { @for fact in feeds { li { (event_words(here, fact)) } } }
-            h3 { (say("vet-checks")) }
-            @let checks = last(Kind::Check, 12);
-            @if checks.is_empty() { p { (say("not-recorded")) } }
-            ul { @for fact in checks { li { (event_words(here, fact)) } } }
-        }
-    }
+                None => say("chart-birth"),
+            };
+            vec![vec![source.full_time(*at).into()], vec![source.weight(*grams).into()], vec![change.into()]]
+        })
+        .collect();
+    let columns = vec![
+        Column::new(say("time"), 2.0),
+        Column::new(say("weigh-weight"), 1.0),
+        Column::new(say("weigh-change"), 1.5),
+    ];
+    let caption = tell("chart-table-of", &[("pup", pup.id.0.as_str().into())]);
+    Block::Table(Table { caption, columns, rows, row_mm: 0.0 })
 }
 
-fn dam_and_box(here: &Here, today: &Today) -> Markup {
-    let kinds = KINDS.into_iter().chain([(CheckKind::BoxTemperature, "box_temperature_c")]);
-    html! {
-        section {
-            h2 { (say("vet-dam-and-box")) }
-            p { (sentence(&today.dam)) }
-            ul {
-                @for (kind, name) in kinds { li { (last_seen(here, kind, name)) } }
-            }
-        }
+/// What the program misses, and what nobody wrote down of this pup.
+fn unknown(source: &Source, pup: &Pup) -> Block {
+    let mut items: Vec<Text> = source.today.missing.iter().map(|text| sentence(text).into()).collect();
+    let has = |kind: CheckKind| source.facts.latest(Some(&pup.id), kind).is_some();
+    let missing: Vec<String> = [
+        CheckKind::RectalTemperature,
+        CheckKind::Suck,
+        CheckKind::Stool,
+        CheckKind::Urine,
+        CheckKind::Gums,
+        CheckKind::Palate,
+    ]
+    .into_iter()
+    .filter(|kind| !has(*kind))
+    .map(super::source::kind_word)
+    .collect();
+    if !missing.is_empty() {
+        let words = [("pup", pup.id.0.as_str().into()), ("what", missing.join(", ").into())];
+        items.push(tell("vet-never-checked", &words).into());
     }
-}
-
-/// What was given, in the words in which it was written down.
-fn given(here: &Here) -> Markup {
-    let text = |f: &Fact, key: &str| f.body.get(key).map(entries::typed).unwrap_or_default();
-    let given: Vec<_> = here.loaded.folded.of_kind(Kind::MedicineGiven).collect();
-    html! {
-        section {
-            h2 { (say("vet-given")) }
-            @if given.is_empty() { p { (say("not-recorded")) } }
-            ul { @for fact in given { li { (when(here, fact.occurred)) " " (text(fact, "product")) " " (text(fact, "as_given")) } } }
-        }
+    if source.facts.feeds.iter().any(|f| f.pup == pup.id && f.is_by_hand() && f.taken.is_none()) {
+        items.push(say("vet-untold-amounts").into());
     }
+    items.push(say("vet-parity").into());
+    Block::List(items)
 }

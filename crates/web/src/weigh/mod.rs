@@ -141,7 +141,7 @@ fn already(here: &Here, round: &Round<'_>, pup: &Pup) -> Markup {
     }
 }
 
-fn unit_sign(unit: WeightUnit) -> &'static str {
+pub fn unit_sign(unit: WeightUnit) -> &'static str {
     match unit {
         WeightUnit::Gram => "g",
         WeightUnit::Ounce => "oz",

@@ -1,0 +1,63 @@
+//! `whelpward review`: a litter looked back on, in 80 columns.
+
+use whelpward_core::units::number;
+use whelpward_web::print::Source;
+
+use crate::book::{self, Failed, Which};
+use crate::folder;
+
+pub fn run(
+    which: &Which,
+    path: Option<&std::path::Path>,
+    at: Option<jiff::Timestamp>,
+    is_json: bool,
+    clock: jiff::Timestamp,
+) -> Result<String, Failed> {
+    let at_of =
+        |facts: &whelpward_core::record::Facts| at.or(facts.litter.example.as_ref().map(|e| e.at)).unwrap_or(clock);
+    let (facts, beside, now) = match path {
+        Some(path) => {
+            let facts = folder::read(path)?;
+            let now = at_of(&facts);
+            (facts, whelpward_core::review::Beside::default(), now)
+        }
+        None => {
+            let loaded = book::loaded(which, clock)?;
+            let now = at_of(loaded.facts()?);
+            let source = Source::new(loaded.facts()?, Some(&loaded), now);
+            (source.facts, source.beside, now)
+        }
+    };
+    let review = whelpward_core::review::review(&facts, &beside, now);
+    if is_json {
+        return book::pretty(&review);
+    }
+    let mut text = format!("LOOKING BACK: {}\n", review.litter);
+    if let Some(note) = &review.example_note {
+        text += &wrapped(&format!("INVENTED EXAMPLE: {note}"), "");
+    }
+    for (title, lines) in [("FACTS", &review.facts), ("CHANGES FOR THE NEXT LITTER", &review.changes)] {
+        text += &format!("\n{title}\n");
+        for line in lines {
+            text += &wrapped(line, "  - ");
+        }
+    }
+    let household = review.household;
+    text += "\nTHIS HOUSE'S OWN RECORD\n";
+    let noise = format!(
+        "One reading is off by {} % of the weight ({} % was assumed).",
+        number(household.reading_noise_after_percent, 1, true),
+        number(household.reading_noise_before_percent, 1, true)
+    );
+    text += &wrapped(&noise, "  - ");
+    for night in &review.nights {
+        text += &wrapped(&format!("{}: {} of {} nights broken.", night.carer, night.broken, night.of), "  - ");
+    }
+    text += &wrapped("\nEvery number, and how it was counted: whelpward print review, or --json.", "");
+    Ok(text)
+}
+
+fn wrapped(text: &str, lead: &str) -> String {
+    let after = " ".repeat(lead.len());
+    textwrap::fill(text, textwrap::Options::new(80).initial_indent(lead).subsequent_indent(&after)) + "\n"
+}

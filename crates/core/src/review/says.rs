@@ -1,0 +1,103 @@
+//! Three facts and three changes, the weightiest first.
+
+use super::Review;
+use crate::units::{Grams, Millilitres, format_quantity, number};
+
+/// Facts and changes that are said.
+const MOST: usize = 3;
+/// Milk thrown away above this share is worth a change (our own).
+const MUCH_WASTE_PERCENT: f64 = 25.0;
+/// Hours from sign to action above this are worth a change (our own).
+const SLOW_H: f64 = 6.0;
+
+fn plural(n: usize, one: &str, many: &str) -> String {
+    if n == 1 { format!("1 {one}") } else { format!("{n} {many}") }
+}
+
+pub fn facts(r: &Review) -> Vec<String> {
+    let l = r.losses;
+    let mut all = vec![format!(
+        "{} born alive of {}; {} of these {} lost.",
+        l.born_alive(),
+        l.born,
+        l.lost(),
+        if l.lost() == 1 { "was" } else { "were" }
+    )];
+    if r.warnings.warnings > 0 || r.warnings.troubles > 0 {
+        all.push(format!(
+            "{}: {} right, {} of them late, {} false; {} of {} came without one.",
+            plural(r.warnings.warnings, "warning", "warnings"),
+            r.warnings.right,
+            r.warnings.late,
+            r.warnings.false_ones,
+            r.warnings.missed,
+            plural(r.warnings.troubles, "trouble", "troubles"),
+        ));
+    }
+    if r.gaps.of > 0 {
+        all.push(format!(
+            "{} between feeds by hand: {} late, {} so long that a feed was missed or not written down.",
+            plural(r.gaps.of, "gap", "gaps"),
+            r.gaps.late,
+            r.gaps.missed
+        ));
+    }
+    if let Some(hours) = r.hours_to_action {
+        all.push(format!("From a first sign to the first thing done: {} h in the middle.", number(hours, 1, false)));
+    }
+    if let Some(milk) = r.milk {
+        let mixed = format_quantity(milk.mixed_ml, &Millilitres::ROW);
+        all.push(format!("{mixed} of milk were mixed, {} % of it not fed.", number(milk.wasted_percent, 0, false)));
+    }
+    if let Some(grams) = r.household.middle_birth_weight_g {
+        all.push(format!("Middle weight at birth: {}.", format_quantity(grams, &Grams::ROW)));
+    }
+    all.truncate(MOST);
+    all
+}
+
+pub fn changes(r: &Review) -> Vec<String> {
+    let mut all = Vec::new();
+    if r.warnings.missed > 0 {
+        all.push("Trouble came without a warning: weigh twice a day through the first two weeks, and check warmth and suck in each round.".to_owned());
+    }
+    if r.hours_to_action.is_some_and(|h| h > SLOW_H) {
+        all.push("Hours passed between a sign and the first act: look at the page Now after each round, and check the pups it names at once.".into());
+    }
+    if r.warnings.late > 0 {
+        all.push("Some warnings came late: shorten the time between weighings of light pups in the first days.".into());
+    }
+    if r.gaps.missed > 0 {
+        all.push(
+            "Feeds were missed or not written down: set the alarms of the timetable, and tick each feed as it is given."
+                .into(),
+        );
+    }
+    if r.gaps.late > 0 {
+        all.push("Rounds ran late: write down each carer's hours, so that the timetable fits the house.".into());
+    }
+    if let Some(badly) = r.limits.iter().find(|l| l.is_badly_set) {
+        all.push(format!(
+            "{} of {} stops for {} were kept as typed: that limit is badly set for this house; tell who maintains the program.",
+            badly.kept, badly.hits, badly.limit
+        ));
+    }
+    if r.milk.is_some_and(|m| m.wasted_percent > MUCH_WASTE_PERCENT) {
+        all.push("Much milk was thrown away: mix for one round, by the mixing card.".into());
+    }
+    let tired = r.nights.iter().filter(|n| n.of > 0 && n.broken * 2 > n.of).max_by_key(|n| n.broken);
+    if let Some(tired) = tired {
+        all.push(format!(
+            "{} got up in {} of {} nights: share the nights, or ask for another carer.",
+            tired.carer, tired.broken, tired.of
+        ));
+    }
+    if r.household.middle_birth_weight_g.is_none() {
+        all.push("No weight at birth is written down: weigh each pup when it is dry.".into());
+    }
+    if all.is_empty() {
+        all.push("Nothing in the record asks for a change. Keep weighing as you did.".into());
+    }
+    all.truncate(MOST);
+    all
+}
