@@ -1,9 +1,12 @@
 //! Style and script, embedded in the program and served under a name that holds their hash.
 
+use std::sync::LazyLock;
+
 use axum::extract::Path;
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse as _, Response};
 use rust_embed::RustEmbed;
+use sha2::{Digest as _, Sha256};
 
 use crate::fault::Fault;
 
@@ -11,12 +14,44 @@ use crate::fault::Fault;
 #[folder = "assets"]
 struct Assets;
 
+/// The parts of the script, each a plain module, in the order in which they use one another.
+const SCRIPT: &[&str] = &[
+    "ids.js",
+    "clock.js",
+    "rules.js",
+    "shelf.js",
+    "outbox.js",
+    "pad.js",
+    "glass.js",
+    "facts.js",
+    "away.js",
+    "save.js",
+    "live.js",
+    "app.js",
+];
+
+/// The parts joined into one file, so that a page asks once: their imports fall away, because all
+/// names then stand beside each other.
+static JOINED: LazyLock<(String, String)> = LazyLock::new(|| {
+    let part =
+        |name: &&str| Assets::get(&format!("script/{name}")).map(|f| String::from_utf8_lossy(&f.data).into_owned());
+    let joined: String = SCRIPT.iter().filter_map(part).map(|text| beside_the_others(&text)).collect();
+    let tag = whelpward_store::hex(&Sha256::digest(joined.as_bytes())[..8]);
+    (joined, tag)
+});
+
+fn beside_the_others(module: &str) -> String {
+    let lines = module.lines().filter(|line| !line.starts_with("import "));
+    lines.flat_map(|line| [line.strip_prefix("export ").unwrap_or(line), "\n"]).collect()
+}
+
 /// The address of an asset; it changes when the asset does.
 #[must_use]
 pub fn address(name: &str) -> String {
-    match Assets::get(name) {
-        Some(file) => format!("/assets/{}/{name}", short(&file.metadata.sha256_hash())),
-        None => format!("/assets/missing/{name}"),
+    match (name, Assets::get(name)) {
+        ("app.js", _) => format!("/assets/{}/app.js", JOINED.1),
+        (_, Some(file)) => format!("/assets/{}/{name}", short(&file.metadata.sha256_hash())),
+        (_, None) => format!("/assets/missing/{name}"),
     }
 }
 
@@ -25,8 +60,13 @@ fn short(hash: &[u8; 32]) -> String {
 }
 
 pub async fn asset(Path((_, name)): Path<(String, String)>, headers: HeaderMap) -> Result<Response, Fault> {
-    let file = Assets::get(&name).ok_or(Fault::NotFound)?;
-    let tag = format!("\"{}\"", short(&file.metadata.sha256_hash()));
+    let (data, tag) = if name == "app.js" {
+        (JOINED.0.clone().into_bytes(), JOINED.1.clone())
+    } else {
+        let file = Assets::get(&name).ok_or(Fault::NotFound)?;
+        (file.data.into_owned(), short(&file.metadata.sha256_hash()))
+    };
+    let tag = format!("\"{tag}\"");
     let kind = match name.rsplit('.').next() {
         Some("css") => "text/css; charset=utf-8",
         Some("js") => "text/javascript; charset=utf-8",
@@ -42,5 +82,5 @@ pub async fn asset(Path((_, name)): Path<(String, String)>, headers: HeaderMap) 
     if is_the_same {
         return Ok((StatusCode::NOT_MODIFIED, about).into_response());
     }
-    Ok((about, file.data.into_owned()).into_response())
+    Ok((about, data).into_response())
 }

@@ -7,6 +7,8 @@
 
 #![cfg_attr(not(test), warn(clippy::unwrap_used))]
 
+mod ahead;
+mod aside;
 mod assets;
 mod birth;
 mod box_page;
@@ -17,6 +19,7 @@ mod cue;
 mod dam;
 mod entry;
 mod equipment;
+mod events;
 mod fault;
 mod feed;
 mod form;
@@ -32,6 +35,7 @@ mod more;
 mod now;
 mod print;
 mod pup;
+mod questions;
 mod routes;
 mod scale;
 mod settings;

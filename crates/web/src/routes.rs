@@ -5,14 +5,14 @@ use std::sync::Arc;
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
 use axum::middleware::from_fn_with_state;
-use axum::routing::{get, post};
+use axum::routing::{get, post, put};
 use tower_http::compression::CompressionLayer;
 
 use crate::fault::Fault;
 use crate::guard::{LARGEST_BODY, guard};
 use crate::{
-    Home, assets, birth, box_page, check, dam, entry, equipment, feed, help, litter, live, milk, more, now, print, pup,
-    settings, start,
+    Home, ahead, aside, assets, birth, box_page, check, dam, entry, equipment, events, feed, help, litter, live, milk,
+    more, now, print, pup, settings, start,
 };
 use crate::{timetable, weigh};
 
@@ -45,6 +45,10 @@ ways! {
     post "/examples"                        start::lay_out_examples;
     post "/examples/remove"                 start::remove_examples;
     post "/device"                          settings::device;
+    get  "/api/v1/time"                     events::time;
+    put  "/api/v1/events/{event}"           events::put;
+    post "/api/v1/events"                   events::batch;
+    post "/api/v1/tap"                      events::tap;
 
     get  "/{shelf}/{litter}/now"            now::page;
     get  "/{shelf}/{litter}/weigh"          weigh::page;
@@ -72,6 +76,9 @@ ways! {
     get  "/{shelf}/{litter}/vet"            print::vet_page;
     get  "/{shelf}/{litter}/sheet"          print::sheet;
     get  "/{shelf}/{litter}/live"           live::stream;
+    get  "/{shelf}/{litter}/ahead"          ahead::page;
+    get  "/{shelf}/{litter}/aside"          aside::page;
+    post "/{shelf}/{litter}/aside"          aside::settle;
     get  "/{shelf}/{litter}/more"           more::page;
     get  "/{shelf}/{litter}/settings"       settings::page;
     post "/{shelf}/{litter}/settings"       settings::save;

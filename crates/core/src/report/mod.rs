@@ -3,6 +3,7 @@
 //! No layout and no HTML. Amounts enter only through [`Feed::from_checked`], so no report
 //! can hold one that has not passed the limits.
 
+mod ahead;
 pub mod assess;
 pub mod box_temperature;
 mod build;
@@ -16,6 +17,7 @@ pub mod timetable;
 use schemars::JsonSchema;
 use serde::Serialize;
 
+pub use ahead::{AHEAD_H, Ahead, BandFrom, LimitsFrom, Overdue, PupAhead, ahead};
 pub use build::{Line, today};
 pub use clock::clock;
 pub use equipment::{Equipment, TubeLine, equipment};
