@@ -2,13 +2,12 @@
 //! screens need beside it. Script shows it only while the program cannot be reached.
 
 use axum::response::IntoResponse;
-use maud::html;
 use serde_json::{Map, Value, json};
 
 use whelpward_core::book::open_claims;
 use whelpward_core::record::WeightUnit;
+use whelpward_core::record::format::PUP_WEIGHT_G;
 use whelpward_core::report;
-use whelpward_core::units::Grams;
 
 use crate::cue::{band, cue};
 use crate::events::as_json;
@@ -84,7 +83,7 @@ fn words() -> Value {
 
 pub async fn page(here: Here) -> Result<impl IntoResponse, Fault> {
     // What is shown as advice is written down as advice.
-    whelpward_app::today(&here.book, &here.who(), here.litter, here.now).await?;
+    let today = whelpward_app::today(&here.book, &here.who(), here.litter, here.now).await?;
     let facts = here.facts();
     let pups: Vec<Value> = here
         .pups_here()
@@ -99,7 +98,6 @@ pub async fn page(here: Here) -> Result<impl IntoResponse, Fault> {
         .into_iter()
         .map(|f| json!({ "who": f.carer, "device": f.device, "at": f.occurred.to_string() }))
         .collect();
-    let vets: Vec<Value> = facts.vets.iter().map(|v| json!({ "name": v.name, "phone": v.phone })).collect();
     Ok(as_json(&json!({
         "server_now_ms": here.visit.clock.as_millisecond(),
         "now_ms": here.now.as_millisecond(),
@@ -107,13 +105,12 @@ pub async fn page(here: Here) -> Result<impl IntoResponse, Fault> {
         "unit": facts.litter.weight_unit.word(),
         "unit_sign": sign(facts.litter.weight_unit),
         "g_per_unit": [whelpward_core::units::GRAMS_PER_POUND, whelpward_core::units::GRAMS_PER_OUNCE],
-        "weight_g": [Grams::ROW.min, Grams::ROW.max],
+        "weight_g": [PUP_WEIGHT_G.0, PUP_WEIGHT_G.1],
         "ahead": report::ahead(facts, here.now),
         "pups": pups,
         "claims": claims,
-        "vets": vets,
         "words": words(),
-        "phones": html! { (crate::show::phones(&report::today(facts, here.now).vets)) }.into_string(),
+        "phones": crate::show::phones(&today.vets).into_string(),
     })))
 }
 

@@ -47,7 +47,6 @@ fn card(here: &Here, waiting: &Waiting) -> Markup {
                         (fact.pup.map(|p| here.loaded.name_of(p).to_owned()).unwrap_or_default()) " "
                         (event_words(here, fact))
                     }
-                    p { (when(here, fact.occurred)) " " (fact.carer.clone().unwrap_or_default()) }
                 }
                 None => {
                     h2 { (say("aside-unreadable")) }

@@ -192,12 +192,12 @@ pub struct Phone {
 impl Phone {
     /// Opens a page, as a browser does first.
     pub fn new(port: u16) -> Self {
-        let mut phone = Self { port, cookie: String::new(), token: String::new() };
-        let (_, head, page) = phone.request("GET", "/new", "", Until::Answered).expect("a page");
+        let nobody = Self { port, cookie: String::new(), token: String::new() };
+        let (_, head, page) = nobody.request("GET", "/new", "", Until::Answered).expect("a page");
         let set = head.lines().find_map(|l| l.strip_prefix("set-cookie: ")).expect("a cookie");
-        phone.cookie = set.split(';').next().unwrap().to_owned();
-        phone.token = page.split("name=\"token\" value=\"").nth(1).unwrap().split('"').next().unwrap().to_owned();
-        phone
+        let cookie = set.split(';').next().unwrap().into();
+        let token = page.split("name=\"token\" value=\"").nth(1).unwrap().split('"').next().unwrap().into();
+        Self { port, cookie, token }
     }
 
     /// The same phone on another port, where the program was started again.

@@ -42,7 +42,7 @@ aside-out = Leave it out
 
 # Shown by script while the program cannot be reached.
 away-title = Without the server
-away-text = The server is not reached. You can weigh, feed and check here; all of it is kept on this phone until the server is back.
+away-text = The server is not reached. Keep this page open: without the server it cannot be opened again. You can weigh, feed and check here. All of it is kept on this phone until the server is back.
 away-next-round = Round at {"{at}"}
 away-no-round = No round is planned until {"{at}"}.
 away-weigh = Weigh

@@ -238,6 +238,8 @@ test("a feed that nobody acknowledged for half an hour comes to the top of every
   await hasPlan(who);
   await who.page.clock.runFor(11000);
   assert.equal(await who.page.locator("[data-late]").count(), 0, "not before its time");
+  // The program is not reached: its clock would set the phone right, which is not four hours ahead.
+  await cutOff(who);
   await who.page.clock.fastForward("04:00:00");
   await who.page.clock.runFor(11000);
   const late = who.page.locator("[data-late]");
@@ -245,4 +247,52 @@ test("a feed that nobody acknowledged for half an hour comes to the top of every
   const [bar, main] = [await late.boundingBox(), await who.page.locator("main").boundingBox()];
   assert.ok(bar.y < main.y, "above everything of the page");
   await who.close();
+});
+
+test("what the program refuses stays on the phone, in view, until it is taken", async () => {
+  const who = await person(at);
+  const { at: place, ids } = await litter(who, 2);
+  await who.page.goto(`${place}/weigh`);
+  await hasPlan(who);
+  const refuse = (route) => route.fulfill({ status: 403, contentType: "application/json", body: JSON.stringify({ why: "without the token of this browser" }) });
+  await who.context.route("**/api/v1/tap", refuse);
+  await who.context.route("**/api/v1/events**", refuse);
+  await who.keys("436");
+  await who.tap(/^Save 436/);
+  const card = who.page.locator("[data-refused]");
+  await card.getByText(/Kept on this phone: the server did not take it/).waitFor();
+  assert.match(await card.innerText(), /Ash 436 g .* without the token of this browser/);
+  who.page.on("dialog", (dialog) => dialog.accept());
+  await who.page.reload();
+  await card.waitFor();
+  assert.deepEqual(await who.axe(), []);
+  await who.context.unroute("**/api/v1/tap");
+  await who.context.unroute("**/api/v1/events**");
+  await card.getByRole("button", { name: "Send it again" }).click();
+  await card.waitFor({ state: "detached" });
+  await who.page.goto(`${place}/pup/${ids.Ash}`);
+  await who.page.getByText(/436.g/).first().waitFor();
+  await who.close();
+});
+
+test("where no stream comes through the page asks every twenty seconds; a page that is not seen asks nothing", async () => {
+  const [one, other] = [await person(at), await person(at)];
+  const { at: place, ids } = await litter(one, 2);
+  await other.context.route(/\/live\?since=/, (route) => route.abort());
+  await other.page.goto(`${place}/litter`);
+  await hasPlan(other);
+  await one.post(`${place}/weigh`, { pup: ids.Ash, weight: "437", unit: "g", taken: "before_feed" });
+  await other.page.locator("main").getByText(/437.g/).first().waitFor({ timeout: 45000 });
+  // Put away: the page is told so as a browser tells it.
+  await other.page.evaluate(() => {
+    Object.defineProperty(document, "hidden", { value: true, configurable: true });
+    document.dispatchEvent(new Event("visibilitychange"));
+  });
+  await other.page.waitForTimeout(1000);
+  let asked = 0;
+  other.page.on("request", () => { asked += 1; });
+  await other.page.waitForTimeout(25000);
+  assert.equal(asked, 0);
+  await one.close();
+  await other.close();
 });
