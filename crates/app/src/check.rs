@@ -38,12 +38,20 @@ pub async fn check(book: &Book, who: &Who, ask: Observation, now: Timestamp) -> 
     }
     let draft = Draft::of(book, who, &loaded, now);
     let one = |seen: &Seen| fact(&draft, &loaded, ask.pup, ask.at, seen, ask.note.as_deref());
-    let facts = book.save(Some(&loaded), ask.seen.iter().map(one).collect(), now).await?;
-    let about = ask.pup.map_or("litter", |p| loaded.name_of(p)).to_owned();
-    let after = book.load(ask.litter).await?;
-    let answer = report::today(after.facts()?, now.max(ask.at));
-    let notes = urgent(&answer, ask.pup.is_some().then_some(about.as_str()));
-    let read_back: Vec<String> = ask.seen.iter().map(|seen| said(&about, seen)).collect();
+    save(book, &loaded, ask.seen.iter().map(one).collect(), now).await
+}
+
+/// Saves checks of one pup, or of the litter, that were made at one time.
+pub(crate) async fn save(book: &Book, loaded: &Loaded, checks: Vec<Fact>, now: Timestamp) -> Result<Saved, AppError> {
+    let pup = checks.first().and_then(|f| f.pup);
+    let at = checks.first().map_or(now, |f| f.occurred);
+    not_in_the_future(at, now)?;
+    let about = pup.map_or("litter", |p| loaded.name_of(p)).to_owned();
+    let read_back: Vec<String> = checks.iter().map(|check| said_of(&about, check)).collect();
+    let facts = book.save(Some(loaded), checks, now).await?;
+    let after = book.load(loaded.id).await?;
+    let answer = report::today(after.facts()?, now.max(at));
+    let notes = urgent(&answer, pup.is_some().then_some(about.as_str()));
     Ok(Saved { facts, read_back: read_back.join(" "), notes })
 }
 
@@ -72,8 +80,14 @@ pub(crate) fn urgent(answer: &Today, pup: Option<&str>) -> Vec<String> {
     mine.map(|a| format!("{}: {} {}", a.kind, a.because, a.what_to_do)).take(3).collect()
 }
 
+/// A check read back, with its unit.
+pub(crate) fn said_of(about: &str, check: &Fact) -> String {
+    let text = |key: &str| check.body.get(key).map(whelpward_core::record::entries::typed).unwrap_or_default();
+    said(about, &Seen { kind: text("kind"), value: text("value") })
+}
+
 /// An observation read back, with its unit.
-pub(crate) fn said(about: &str, seen: &Seen) -> String {
+fn said(about: &str, seen: &Seen) -> String {
     let value = seen.value.trim();
     match (seen.kind.strip_suffix("_c"), seen.kind.strip_suffix("_f")) {
         (Some(kind), _) => format!("{about}: {} {value}\u{a0}°C.", kind.replace('_', " ")),

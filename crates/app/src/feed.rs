@@ -1,20 +1,20 @@
 //! Saves what a pup took.
 
 use jiff::Timestamp;
-use whelpward_core::book::{FactId, Kind};
-use whelpward_core::record::{PupId, heaviest, hours_between};
+use whelpward_core::book::{Fact, FactId, Kind};
+use whelpward_core::record::{Facts, PupId, entries, heaviest, hours_between};
 use whelpward_core::report;
 use whelpward_core::units::{Grams, number};
 
 use crate::book::{Draft, not_in_the_future, read_beside, values};
 use crate::check::{self, Seen};
-use crate::{AppError, Ask, Book, Choice, Saved, Who};
+use crate::{AppError, Ask, Book, Choice, Loaded, Saved, Who};
 
 /// How much.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Amount {
-    /// All of the planned amount.
-    AsPlanned,
+    /// All of the planned amount; as the plan says now, or as it stood on the button.
+    AsPlanned(Option<Shown>),
     Given {
         offered_ml: Option<String>,
         taken_ml: Option<String>,
@@ -24,6 +24,21 @@ pub enum Amount {
         before_g: Option<String>,
         after_g: Option<String>,
     },
+}
+
+/// The planned feed as a carer saw it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Shown {
+    pub amount_ml: String,
+    /// bottle or tube.
+    pub method: String,
+}
+
+impl Shown {
+    #[must_use]
+    pub fn new(amount: String, method: String) -> Self {
+        Self { amount_ml: amount, method }
+    }
 }
 
 /// One pup fed once.
@@ -63,44 +78,19 @@ pub async fn feed(book: &Book, who: &Who, ask: FeedGiven, now: Timestamp) -> Res
     let draft = Draft::of(book, who, &loaded, now);
     let seen = ask.rectal_temperature_c.clone().filter(|t| !t.trim().is_empty());
     let seen = seen.map(|value| Seen { kind: "rectal_temperature_c".into(), value });
-    let warm = seen.as_ref().map(|seen| check::fact(&draft, &loaded, Some(ask.pup), ask.at, seen, None));
+    let warm = seen.map(|seen| check::fact(&draft, &loaded, Some(ask.pup), ask.at, &seen, None));
     let with_it = warm.as_ref().map(|fact| read_beside(Some(&loaded), std::slice::from_ref(fact))).transpose()?;
     let facts = match with_it.as_ref().and_then(|folded| folded.facts.as_ref()) {
         Some(facts) => facts,
         None => loaded.facts()?,
     };
     let (method, offered, taken, before, after) = match &ask.amount {
-        Amount::AsPlanned => {
-            let answer = report::today(facts, ask.at);
-            let pup = answer.pups.iter().find(|p| p.pup == name);
-            let Some(planned) = pup.and_then(|p| p.next_feed.as_ref()) else {
-                let why =
-                    pup.and_then(|p| p.no_feed_because.clone()).unwrap_or_else(|| "it is not in the litter".into());
-                if let (Some(fact), Some(seen)) = (warm, &seen) {
-                    let notes = check::urgent(&answer, Some(&name));
-                    let facts = book.save(Some(&loaded), vec![fact], now).await?;
-                    let read_back = format!("{} No feed was written down: {why}.", check::said(&name, seen));
-                    return Ok(Saved { facts, read_back, notes });
-                }
-                return Err(AppError::refused(
-                    format!("no feed is planned for {name}: {why}"),
-                    "the amount that it took, in mL",
-                ));
-            };
-            let due: Timestamp = planned.at.parse().unwrap_or(ask.at);
-            if hours_between(ask.at, due).get() > EARLY_H && !ask.is_kept {
-                let clock = report::clock(due, &loaded.zone());
-                return Err(AppError::Ask(Box::new(Ask {
-                    what: format!("the next feed of {name} is planned for {clock}"),
-                    choices: vec![
-                        Choice { label: "it was not fed: save nothing".into(), meant_g: None },
-                        Choice { label: "it was fed early: save it".into(), meant_g: None },
-                    ],
-                })));
+        Amount::AsPlanned(shown) => match planned(facts, &name, ask.at, shown.as_ref(), ask.is_kept)? {
+            Planned::Feed(fed) => (fed.method, Some(fed.amount_ml.clone()), Some(fed.amount_ml), None, None),
+            Planned::Nothing { why, urgent } => {
+                return save_the_reading_alone(book, &loaded, &name, warm, &why, urgent, now).await;
             }
-            let ml = number(planned.amount_ml, 1, false);
-            (planned.method.clone(), Some(ml.clone()), Some(ml), None, None)
-        }
+        },
         Amount::Given { offered_ml, taken_ml } => {
             let method = ask.method.clone().unwrap_or_else(|| "bottle".into());
             (method, offered_ml.clone().or_else(|| taken_ml.clone()), taken_ml.clone(), None, None)
@@ -108,23 +98,6 @@ pub async fn feed(book: &Book, who: &Who, ask: FeedGiven, now: Timestamp) -> Res
         Amount::Nursed { before_g, after_g } => ("nursing".into(), None, None, before_g.clone(), after_g.clone()),
     };
     let method = ask.method.clone().unwrap_or(method);
-    let last = facts.feeds.iter().filter(|f| f.pup.0 == name && f.at <= ask.at && f.is_by_hand()).max_by_key(|f| f.at);
-    if let Some(last) = last
-        && method != "nursing"
-        && hours_between(last.at, ask.at).get() < AGAIN_WITHIN_H
-        && !ask.is_kept
-    {
-        let minutes = (hours_between(last.at, ask.at).get() * 60.0).round();
-        let amount = last.at_most().map_or_else(|| "an amount nobody wrote down".into(), |ml| ml.to_string());
-        let by = last.carer.as_ref().map(|c| format!(" by {c}")).unwrap_or_default();
-        return Err(AppError::Ask(Box::new(Ask {
-            what: format!("{name} was fed {amount} {minutes} min ago{by}"),
-            choices: vec![
-                Choice { label: "it is the same feed: save nothing".into(), meant_g: None },
-                Choice { label: "it is another feed: save it".into(), meant_g: None },
-            ],
-        })));
-    }
     let milk = match (&ask.milk, method.as_str()) {
         (Some(milk), _) => Some(milk.clone()),
         (None, "nursing") => None,
@@ -135,30 +108,154 @@ pub async fn feed(book: &Book, who: &Who, ask: FeedGiven, now: Timestamp) -> Res
         Some(ask.pup),
         values([
             ("fed_at", Some(loaded.typed_time(ask.at))),
-            ("method", Some(method.clone())),
+            ("method", Some(method)),
             ("offered_ml", offered),
-            ("taken_ml", taken.clone()),
+            ("taken_ml", taken),
             ("milk", milk),
             ("note", ask.note.clone()),
             ("weight_before_g", before),
             ("weight_after_g", after),
         ]),
     );
-    physics(facts, &name, fact.amount())?;
-    let facts = book.save(Some(&loaded), std::iter::once(fact).chain(warm).collect(), now).await?;
-    let after = book.load(ask.litter).await?;
-    let answer = report::today(after.facts()?, now.max(ask.at));
-    let large = answer.large_feeds.iter().filter(|l| l.pup == name).map(|l| l.text.clone()).take(1);
-    let urgent = if seen.is_some() { check::urgent(&answer, Some(&name)) } else { Vec::new() };
-    let notes = large.chain(urgent).collect();
-    let amount = taken.map_or_else(|| "amount not written down".into(), |ml| format!("{ml}\u{a0}mL"));
-    let fed = if method == "nursing" { format!("{name}: nursed.") } else { format!("{name}: {amount} by {method}.") };
-    let read_back = seen.map_or(fed.clone(), |seen| format!("{fed} {}", check::said(&name, &seen)));
+    save(book, &loaded, facts, fact, warm, ask.is_kept, now).await
+}
+
+/// A feed that a device made, with the reading before it: looked at like one that is typed here.
+pub(crate) struct Tap {
+    pub feed: Fact,
+    pub warm: Option<Fact>,
+    /// It was given as planned, and this stood on the button.
+    pub shown: Option<Shown>,
+    pub is_kept: bool,
+}
+
+pub(crate) async fn look_and_save(book: &Book, loaded: &Loaded, tap: Tap, now: Timestamp) -> Result<Saved, AppError> {
+    let Tap { feed, warm, shown, is_kept } = tap;
+    not_in_the_future(feed.occurred, now)?;
+    let with_it = warm.as_ref().map(|fact| read_beside(Some(loaded), std::slice::from_ref(fact))).transpose()?;
+    let facts = match with_it.as_ref().and_then(|folded| folded.facts.as_ref()) {
+        Some(facts) => facts,
+        None => loaded.facts()?,
+    };
+    if let Some(shown) = &shown {
+        let name = feed.pup.map_or("", |p| loaded.name_of(p)).to_owned();
+        if let Planned::Nothing { why, urgent } = planned(facts, &name, feed.occurred, Some(shown), is_kept)? {
+            return save_the_reading_alone(book, loaded, &name, warm, &why, urgent, now).await;
+        }
+    }
+    save(book, loaded, facts, feed, warm, is_kept, now).await
+}
+
+/// What the plan says of a feed that is said to be as planned.
+enum Planned {
+    Feed(Shown),
+    Nothing { why: String, urgent: Vec<String> },
+}
+
+/// The amount is the one that the carer saw. Where the plan says another by now, a person says
+/// whether it was given.
+fn planned(
+    facts: &Facts,
+    name: &str,
+    at: Timestamp,
+    shown: Option<&Shown>,
+    is_kept: bool,
+) -> Result<Planned, AppError> {
+    let answer = report::today(facts, at);
+    let pup = answer.pups.iter().find(|p| p.pup == name);
+    let Some(plan) = pup.and_then(|p| p.next_feed.as_ref()) else {
+        let why = pup.and_then(|p| p.no_feed_because.clone()).unwrap_or_else(|| "it is not in the litter".into());
+        return Ok(Planned::Nothing { why, urgent: check::urgent(&answer, Some(name)) });
+    };
+    let is_given = |what: String, no: &str, yes: &str| {
+        let choices = [no, yes].map(|label| Choice { label: label.into(), meant_g: None }).into();
+        AppError::Ask(Box::new(Ask { what, choices }))
+    };
+    let by_plan = Shown { amount_ml: number(plan.amount_ml, 1, false), method: plan.method.clone() };
+    if let Some(shown) = shown.filter(|shown| **shown != by_plan && !is_kept) {
+        let what = format!(
+            "the plan for {name} has changed: the button said {} mL by {}, it now says {} mL by {}",
+            shown.amount_ml, shown.method, by_plan.amount_ml, by_plan.method
+        );
+        let yes = format!("{} mL by {} was given: save it", shown.amount_ml, shown.method);
+        return Err(is_given(what, "not given yet: show the new amount", &yes));
+    }
+    let due: Timestamp = plan.at.parse().unwrap_or(at);
+    if hours_between(at, due).get() > EARLY_H && !is_kept {
+        let what = format!("the next feed of {name} is planned for {}", report::clock(due, &facts.litter.zone));
+        return Err(is_given(what, "it was not fed: save nothing", "it was fed early: save it"));
+    }
+    Ok(Planned::Feed(shown.cloned().unwrap_or(by_plan)))
+}
+
+/// A reading that forbids the planned feed is saved; the feed is not.
+async fn save_the_reading_alone(
+    book: &Book,
+    loaded: &Loaded,
+    name: &str,
+    warm: Option<Fact>,
+    why: &str,
+    notes: Vec<String>,
+    now: Timestamp,
+) -> Result<Saved, AppError> {
+    let Some(fact) = warm else {
+        return Err(AppError::refused(
+            format!("no feed is planned for {name}: {why}"),
+            "the amount that it took, in mL",
+        ));
+    };
+    let read_back = format!("{} No feed was written down: {why}.", check::said_of(name, &fact));
+    let facts = book.save(Some(loaded), vec![fact], now).await?;
     Ok(Saved { facts, read_back, notes })
 }
 
+/// Saves a feed with the reading before it, unless the pup was fed within the hour and nobody said
+/// that this is another feed.
+async fn save(
+    book: &Book,
+    loaded: &Loaded,
+    facts: &Facts,
+    feed: Fact,
+    warm: Option<Fact>,
+    is_kept: bool,
+    now: Timestamp,
+) -> Result<Saved, AppError> {
+    let name = feed.pup.map_or("", |p| loaded.name_of(p)).to_owned();
+    let at = feed.occurred;
+    let text = |key: &str| feed.body.get(key).map(entries::typed);
+    let method = text("method").unwrap_or_default();
+    let last = facts.feeds.iter().filter(|f| f.pup.0 == name && f.at <= at && f.is_by_hand()).max_by_key(|f| f.at);
+    if let Some(last) = last
+        && method != "nursing"
+        && hours_between(last.at, at).get() < AGAIN_WITHIN_H
+        && !is_kept
+    {
+        let minutes = (hours_between(last.at, at).get() * 60.0).round();
+        let amount = last.at_most().map_or_else(|| "an amount nobody wrote down".into(), |ml| ml.to_string());
+        let by = last.carer.as_ref().map(|c| format!(" by {c}")).unwrap_or_default();
+        return Err(AppError::Ask(Box::new(Ask {
+            what: format!("{name} was fed {amount} {minutes} min ago{by}"),
+            choices: vec![
+                Choice { label: "it is the same feed: save nothing".into(), meant_g: None },
+                Choice { label: "it is another feed: save it".into(), meant_g: None },
+            ],
+        })));
+    }
+    physics(facts, &name, feed.amount())?;
+    let amount = text("taken_ml").map_or_else(|| "amount not written down".into(), |ml| format!("{ml}\u{a0}mL"));
+    let fed = if method == "nursing" { format!("{name}: nursed.") } else { format!("{name}: {amount} by {method}.") };
+    let read_back = warm.as_ref().map_or_else(|| fed.clone(), |warm| format!("{fed} {}", check::said_of(&name, warm)));
+    let has_reading = warm.is_some();
+    let saved = book.save(Some(loaded), std::iter::once(feed).chain(warm).collect(), now).await?;
+    let after = book.load(loaded.id).await?;
+    let answer = report::today(after.facts()?, now.max(at));
+    let large = answer.large_feeds.iter().filter(|l| l.pup == name).map(|l| l.text.clone()).take(1);
+    let urgent = if has_reading { check::urgent(&answer, Some(&name)) } else { Vec::new() };
+    Ok(Saved { facts: saved, read_back, notes: large.chain(urgent).collect() })
+}
+
 /// What really happened can always be written down, but not more mL than the pup weighs.
-fn physics(facts: &whelpward_core::record::Facts, name: &str, microlitres: Option<i64>) -> Result<(), AppError> {
+fn physics(facts: &Facts, name: &str, microlitres: Option<i64>) -> Result<(), AppError> {
     let pup = PupId(name.to_owned());
     let heaviest = heaviest(&facts.weighings, &facts.pups, &pup).map(Grams::milligrams);
     match (heaviest, microlitres) {

@@ -7,6 +7,7 @@
 
 pub mod access;
 mod answer;
+mod aside;
 mod backup;
 mod birth;
 mod book;
@@ -35,6 +36,7 @@ mod undo;
 mod weigh;
 
 pub use answer::{AnswerTo, answer};
+pub use aside::{TakeAs, Waiting, take, waiting};
 pub use backup::{BackupDone, Backups, Keep, copied_at, newest_good, next_due, run as back_up, which_to_keep};
 pub use birth::{Birth, record_birth};
 pub use book::{Book, Loaded, Who};
@@ -44,7 +46,7 @@ pub use entry::put;
 pub use error::{AppError, Ask, Choice};
 pub use everything_in::{Arrived, everything_in};
 pub use everything_out::everything_out;
-pub use feed::{Amount, FeedGiven, feed};
+pub use feed::{Amount, FeedGiven, Shown, feed};
 pub use folder_in::{FolderLoaded, folder_in};
 pub use folder_out::{NotCarried, folder_out};
 pub use leave::{Leave, leave};
@@ -55,7 +57,7 @@ pub use mix::{Mixed, mix};
 pub use move_book::{Moved, move_book};
 pub use own_litters::{OwnLitters, own_litters};
 pub use place::{Place, default_place};
-pub use receive::{FromDevice, receive};
+pub use receive::{FromDevice, OneTap, one_tap, receive};
 pub use register::{Register, register_litter};
 pub use sheet_in::{SheetLoaded, sheet_context, sheet_in};
 pub use today::{advice_of, today};

@@ -1,6 +1,7 @@
 //! Style and script, embedded in the program and served under a name that holds their hash.
 
 use std::borrow::Cow;
+use std::sync::LazyLock;
 
 use axum::extract::Path;
 use axum::http::{HeaderMap, StatusCode, header};
@@ -17,8 +18,42 @@ struct Assets;
 /// The style of a print, which its file without a page has too.
 const PRINT: &str = "print.css";
 
+/// The parts of the script, each a plain module, in the order in which they use one another.
+const SCRIPT: &[&str] = &[
+    "ids.js",
+    "clock.js",
+    "rules.js",
+    "shelf.js",
+    "outbox.js",
+    "pad.js",
+    "glass.js",
+    "facts.js",
+    "away.js",
+    "save.js",
+    "live.js",
+    "app.js",
+];
+
+/// The parts joined into one file, so that a page asks once: their imports fall away, because all
+/// names then stand beside each other.
+static JOINED: LazyLock<(String, String)> = LazyLock::new(|| {
+    let part =
+        |name: &&str| Assets::get(&format!("script/{name}")).map(|f| String::from_utf8_lossy(&f.data).into_owned());
+    let joined: String = SCRIPT.iter().filter_map(part).map(|text| beside_the_others(&text)).collect();
+    let tag = whelpward_store::hex(&Sha256::digest(joined.as_bytes())[..8]);
+    (joined, tag)
+});
+
+fn beside_the_others(module: &str) -> String {
+    let lines = module.lines().filter(|line| !line.starts_with("import "));
+    lines.flat_map(|line| [line.strip_prefix("export ").unwrap_or(line), "\n"]).collect()
+}
+
 /// What an asset holds, and the beginning of its hash.
 fn asset_of(name: &str) -> Option<(Cow<'static, [u8]>, String)> {
+    if name == "app.js" {
+        return Some((Cow::Borrowed(JOINED.0.as_bytes()), JOINED.1.clone()));
+    }
     if name == PRINT {
         let style = whelpward_print::STYLE.as_bytes();
         return Some((Cow::Borrowed(style), whelpward_store::hex(&Sha256::digest(style)[..8])));

@@ -11,7 +11,7 @@ use whelpward_core::record::{About, CHECK_KINDS, CheckKindRow, ValueShape};
 
 use crate::cue::{band, cue};
 use crate::fault::Fault;
-use crate::form::{Form, button, form, not_now, pad, wrong};
+use crate::form::{Form, Kept, kept_form, not_now, pad, wrong};
 use crate::here::Here;
 use crate::layout::{Tab, page as frame};
 use crate::show::sentence;
@@ -80,6 +80,8 @@ fn shown(here: &Here, pup: Option<FactId>, typed: Option<&Form>, problem: Option
     let of = named.as_ref().and_then(|n| here.facts().pups.iter().find(|p| p.id.0 == *n));
     let well = if pup.is_some() { PUP_WELL } else { DAM_WELL };
     let hidden = pup.map(|p| p.to_string()).unwrap_or_default();
+    let kept = here.to(&pup.map_or_else(|| "now".into(), |p| format!("pup/{p}")));
+    let kept = Kept { kind: "check", then: &kept, stay: "" };
     let body = html! {
         h1 class="subject" {
             @match of {
@@ -96,7 +98,7 @@ fn shown(here: &Here, pup: Option<FactId>, typed: Option<&Form>, problem: Option
             }
         }
         (wrong(problem))
-        (form(&here.visit, &here.to("check"), &html! {
+        (kept_form(&here.visit, &here.to("check"), &kept, &html! {
             input type="hidden" name="pup" value=(hidden);
             @for (kind, value) in well { input type="hidden" name=(kind) value=(value); }
             button class="second" type="submit" {
@@ -104,7 +106,7 @@ fn shown(here: &Here, pup: Option<FactId>, typed: Option<&Form>, problem: Option
                 small { (well.iter().map(|(k, v)| format!("{} {}", word("kind", k).to_lowercase(), word("value", v))).collect::<Vec<_>>().join(", ")) }
             }
         }))
-        (form(&here.visit, &here.to("check"), &html! {
+        (kept_form(&here.visit, &here.to("check"), &kept, &html! {
             input type="hidden" name="pup" value=(hidden);
             @for (name, group) in GROUPS {
                 @let rows: Vec<_> = rows(group).into_iter().filter(|r| r.about == about).collect();
@@ -171,15 +173,17 @@ pub async fn save(here: Here, typed: Form) -> Result<Response, Fault> {
         }
         Err(other) => return Err(other.into()),
     };
-    let back = match typed.get("back") {
-        "feed" => pup.map(|p| format!("feed?pup={p}")),
-        "birth" => Some("birth".into()),
-        "box" => Some("box".into()),
-        "expecting" => Some("expecting".into()),
-        _ => None,
-    };
-    let page = back.unwrap_or_else(|| pup.map_or_else(|| "now".into(), |p| format!("pup/{p}")));
-    Ok(here.after(&page, saved))
+    Ok(here.after(&after(pup, typed.get("back")), saved))
+}
+
+/// The page after a check.
+fn after(pup: Option<FactId>, back: &str) -> String {
+    match (back, pup) {
+        ("feed", Some(pup)) => format!("feed?pup={pup}"),
+        ("birth" | "box" | "expecting", _) => back.to_owned(),
+        (_, Some(pup)) => format!("pup/{pup}"),
+        (_, None) => "now".into(),
+    }
 }
 
 /// One reading with the pad: a temperature.
@@ -212,7 +216,7 @@ pub async fn measure_page(here: Here, Query(asked): Query<Asked>) -> Result<Mark
                 }
             }
             p class="note" { (sentence(row.meaning)) }
-            (form(&here.visit, &here.to("check"), &html! {
+            (kept_form(&here.visit, &here.to("check"), &Kept { kind: "check", then: &here.to(&after(pup, back)), stay: "" }, &html! {
                 input type="hidden" name="pup" value=(pup.map(|p| p.to_string()).unwrap_or_default());
                 input type="hidden" name="back" value=(back);
                 label class="number" { span { (word("kind", row.word)) }
@@ -229,12 +233,17 @@ pub async fn measure_page(here: Here, Query(asked): Query<Asked>) -> Result<Mark
 
 /// One tap that writes one observation down.
 pub fn tap(here: &Here, pup: Option<FactId>, kind: &str, value: &str, back: &str, label: &str) -> Markup {
-    button(
+    let kept = Kept { kind: "check", then: &here.to(&after(pup, back)), stay: "" };
+    kept_form(
         &here.visit,
         &here.to("check"),
-        "second",
-        &[("pup", &pup.map(|p| p.to_string()).unwrap_or_default()), (kind, value), ("back", back)],
-        &html! { (label) },
+        &kept,
+        &html! {
+            input type="hidden" name="pup" value=(pup.map(|p| p.to_string()).unwrap_or_default());
+            input type="hidden" name=(kind) value=(value);
+            input type="hidden" name="back" value=(back);
+            button class="second" type="submit" { (label) }
+        },
     )
 }
 

@@ -100,6 +100,25 @@ pub fn form(visit: &Visit, action: &str, body: &Markup) -> Markup {
     }
 }
 
+/// A form that an open page can also save by itself, while the program cannot be reached.
+pub struct Kept<'f> {
+    /// What it writes down: weighing, feed or check.
+    pub kind: &'f str,
+    /// The page after it.
+    pub then: &'f str,
+    /// The page after it where only the reading was saved, and no feed.
+    pub stay: &'f str,
+}
+
+pub fn kept_form(visit: &Visit, action: &str, kept: &Kept<'_>, body: &Markup) -> Markup {
+    html! {
+        form method="post" action=(action) data-outbox=(kept.kind) data-then=(kept.then) data-stay=(kept.stay) {
+            input type="hidden" name="token" value=(visit.token());
+            (body)
+        }
+    }
+}
+
 /// A form that is one button: names and values travel with it.
 pub fn button(visit: &Visit, action: &str, class: &str, fields: &[(&str, &str)], label: &Markup) -> Markup {
     form(

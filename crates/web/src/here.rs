@@ -153,7 +153,7 @@ impl Here {
 }
 
 /// An example runs on its own clock from the moment at which it was laid out.
-fn time_of(loaded: &Loaded, clock: Timestamp) -> Timestamp {
+pub fn time_of(loaded: &Loaded, clock: Timestamp) -> Timestamp {
     let Some(example) = loaded.folded.facts.as_ref().and_then(|f| f.litter.example.as_ref()) else { return clock };
     // The first fact came by the real clock; what is written down later comes by the example's own.
     let since = loaded.all.first().and_then(|f| f.receipt.received).unwrap_or(clock);

@@ -45,7 +45,12 @@ pub fn page_with(here: &Here, title: &str, tab: Tab, styles: &[String], body: &M
         @if here.shelf == Shelf::Example || facts.litter.example.is_some() {
             p class="example" role="note" { (say("example-mark")) }
         }
-        main id="main" data-live=(here.to("live")) data-place=(last_place(&here.loaded)) {
+        (status(here))
+        main id="main" data-live=(here.to("live")) data-place=(last_place(&here.loaded))
+            data-here=(here.to("")) data-litter=(here.litter) data-token=(here.visit.token())
+            data-device=(here.who().device) data-carer=(here.carer().unwrap_or_default())
+            data-zone=(here.zone().iana_name().unwrap_or("UTC"))
+            data-now=(here.now.as_millisecond()) data-clock=(here.visit.clock.as_millisecond()) {
             (saved_bar(here))
             (body)
         }
@@ -72,6 +77,23 @@ fn who_address(here: &Here) -> String {
         format!("/who?back=/{}/{}/now", here.shelf.word(), here.litter)
     } else {
         here.to("settings#who")
+    }
+}
+
+/// Whether what was entered here has reached the book. Kept true by script; a page without script
+/// is only ever shown by the program.
+fn status(here: &Here) -> Markup {
+    let last = here.loaded.all.iter().rev().find(|f| f.kind != Kind::Advice).and_then(|f| f.receipt.received);
+    // By the litter's own time, which runs beside the clock.
+    let last = last.map_or(here.now, |at| here.now - here.visit.clock.duration_since(at));
+    html! {
+        div class="kept" data-kept data-at=(last.as_millisecond())
+            data-saved=(tell("outbox-saved", &[("at", "{}".into())])) data-waiting=(tell("outbox-waiting", &[("count", "{}".into())]))
+            data-gone=(tell("outbox-gone", &[("at", "{}".into())])) data-needs=(say("outbox-needs-program"))
+            data-sending=(say("outbox-sending")) data-fast=(tell("outbox-clock-fast", &[("minutes", "{}".into())]))
+            data-slow=(tell("outbox-clock-slow", &[("minutes", "{}".into())])) {
+            p { (tell("outbox-saved", &[("at", crate::show::when(here, last).into())])) }
+        }
     }
 }
 

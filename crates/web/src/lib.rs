@@ -8,6 +8,8 @@
 #![cfg_attr(not(test), warn(clippy::unwrap_used))]
 
 mod access;
+mod ahead;
+mod aside;
 mod assets;
 mod birth;
 mod box_page;
@@ -19,6 +21,7 @@ mod cue;
 mod dam;
 mod entry;
 mod equipment;
+mod events;
 mod expecting;
 mod fault;
 mod feed;
@@ -36,6 +39,7 @@ mod more;
 mod now;
 pub mod print;
 mod pup;
+mod questions;
 mod routes;
 mod scale;
 mod settings;

@@ -19,6 +19,7 @@ use whelpward_core::book::{FactId, Kind};
 use whelpward_core::record::WeightUnit;
 
 use crate::Home;
+use crate::events::as_json;
 use crate::here::Here;
 use crate::scale::{View, typed};
 use crate::words::tell;
@@ -27,7 +28,7 @@ use crate::words::tell;
 const MOST_STREAMS: usize = 64;
 /// How often the book is looked at for what another program wrote (usability F-4: 2 s at most).
 const LOOK_EVERY: Duration = Duration::from_secs(1);
-/// A line that says nothing keeps the way open (usability F-4).
+/// A beat keeps the way open, and tells a page that it is (usability F-4).
 const HEARTBEAT: Duration = Duration::from_secs(15);
 /// A phone that lost the way tries again after this.
 const AGAIN: Duration = Duration::from_secs(2);
@@ -77,10 +78,16 @@ pub struct Asked {
     /// The place of the book that the page shows.
     since: Option<i64>,
     scale: Option<String>,
+    /// Only the place of the book, for a page to which no stream comes through.
+    poll: Option<String>,
 }
 
 pub async fn stream(here: Here, Query(asked): Query<Asked>) -> Response {
     let home = Arc::clone(&here.visit.home);
+    if asked.poll.is_some() {
+        let now = here.visit.clock.as_millisecond();
+        return as_json(&json!({ "place": last_place(&here.loaded), "server_now_ms": now })).into_response();
+    }
     let Ok(place) = Arc::clone(&home.live.places).try_acquire_owned() else {
         return StatusCode::SERVICE_UNAVAILABLE.into_response();
     };
@@ -102,7 +109,9 @@ pub async fn stream(here: Here, Query(asked): Query<Asked>) -> Response {
         let event = following.next().await?;
         Some((Ok::<_, Infallible>(event), following))
     });
-    Sse::new(events).keep_alive(KeepAlive::new().interval(HEARTBEAT)).into_response()
+    // An event of its own: a page hears that the way is open, which it would not of a comment.
+    let beat = Event::default().event("beat").data("-");
+    Sse::new(events).keep_alive(KeepAlive::new().interval(HEARTBEAT).event(beat)).into_response()
 }
 
 /// One page that listens.
@@ -162,7 +171,7 @@ impl Following {
         if self.shown == view {
             return None;
         }
-        let event = Event::default().event("scale").data(as_json(self.unit, view.as_ref()).to_string());
+        let event = Event::default().event("scale").data(said_of_scale(self.unit, view.as_ref()).to_string());
         self.shown = view;
         Some(event)
     }
@@ -179,7 +188,7 @@ async fn scale_changed(scale: &mut Option<watch::Receiver<()>>) {
     }
 }
 
-fn as_json(unit: WeightUnit, view: Option<&View>) -> serde_json::Value {
+fn said_of_scale(unit: WeightUnit, view: Option<&View>) -> serde_json::Value {
     let Some(view) = view else { return json!({ "state": "none" }) };
     let offer = view.offer.map(|offer| {
         let (pounds, weight) = typed(unit, offer.mg);

@@ -2,22 +2,19 @@
 
 use maud::{Markup, html};
 
-use whelpward_core::book::Question;
 use whelpward_core::report::{Action, Feed, Today};
 
 use crate::cue::cue;
 use crate::fault::Fault;
-use crate::form::button;
 use crate::here::Here;
 use crate::layout::{Tab, page as frame};
-use crate::show::{
-    amount, at_most, badge, gain_words, grouped, how, phones, sentence, source, weight_words, when, when_iso,
-};
+use crate::show::{amount, at_most, badge, gain_words, grouped, how, phones, sentence, source, weight_words, when_iso};
 use crate::words::{say, tell};
 
 pub async fn page(here: Here) -> Result<Markup, Fault> {
     let today = whelpward_app::today(&here.book, &here.who(), here.litter, here.now).await?;
     let groups: Vec<&[Action]> = grouped(&today.do_now).collect();
+    let asked = crate::questions::all(&here).await;
     let body = html! {
         p class="asof" data-renews {
             time data-clock=(today.at) { (when_iso(&here, &today.at)) } " · " (age(&today)) " · "
@@ -26,7 +23,8 @@ pub async fn page(here: Here) -> Result<Markup, Fault> {
         (first(&here, &today, groups.first().copied()))
         (crate::copies::failure(&here))
         @if let Some(change) = &today.clock_change { p class="note" { (sentence(change)) } }
-        (questions(&here))
+        (crate::questions::claims(&here))
+        (asked)
         @if groups.len() > 1 {
             section {
                 h2 { (say("now-then")) }
@@ -179,43 +177,6 @@ fn doubts(here: &Here, today: &Today) -> Markup {
                         @if let Some(id) = here.pup_id(&doubt.pup) {
                             a class="button" href=(here.to(&format!("weigh?pup={id}"))) { (say("now-weigh-again")) }
                         }
-                    }
-                }
-            }
-        }
-    }
-}
-
-/// What only a person can settle.
-fn questions(here: &Here) -> Markup {
-    let open: Vec<_> = here
-        .loaded
-        .folded
-        .questions
-        .iter()
-        .filter_map(|q| match q {
-            Question::SameFeedTwice { first, second } => {
-                Some((here.loaded.folded.current(*first)?, here.loaded.folded.current(*second)?, first, second))
-            }
-            _ => None,
-        })
-        .collect();
-    html! {
-        @for (a, b, first, second) in open {
-            section class="task" {
-                h2 { (say("ask-same-feed")) }
-                p { (tell("ask-same-feed-text", &[
-                    ("pup", a.pup.map(|p| here.loaded.name_of(p).to_owned()).unwrap_or_default().into()),
-                    ("first", when(here, a.occurred).into()),
-                    ("second", when(here, b.occurred).into()),
-                    ("one", a.carer.clone().unwrap_or_default().into()),
-                    ("other", b.carer.clone().unwrap_or_default().into()),
-                ])) }
-                div class="row" {
-                    @for (word, label) in [("same", say("ask-one-feed")), ("two", say("ask-two-feeds"))] {
-                        (button(&here.visit, &here.to("answer"), "second", &[
-                            ("first", &first.to_string()), ("second", &second.to_string()), ("answer", word),
-                        ], &html! { (label) }))
                     }
                 }
             }

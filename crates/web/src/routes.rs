@@ -6,7 +6,7 @@ use std::time::Duration;
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
 use axum::middleware::from_fn_with_state;
-use axum::routing::{get, post};
+use axum::routing::{get, post, put};
 use tower_http::compression::CompressionLayer;
 use tower_http::timeout::RequestBodyTimeoutLayer;
 
@@ -14,8 +14,8 @@ use crate::access::pages as doors;
 use crate::fault::Fault;
 use crate::guard::{LARGEST_BODY, guard};
 use crate::{
-    Home, assets, birth, box_page, check, dam, entry, equipment, expecting, feed, help, litter, live, milk, more, now,
-    print, pup, settings, start, supplies,
+    Home, ahead, aside, assets, birth, box_page, check, dam, entry, equipment, events, expecting, feed, help, litter,
+    live, milk, more, now, print, pup, settings, start, supplies,
 };
 use crate::{timetable, weigh};
 
@@ -48,6 +48,10 @@ ways! {
     post "/examples"                        start::lay_out_examples;
     post "/examples/remove"                 start::remove_examples;
     post "/device"                          settings::device;
+    get  "/api/v1/time"                     events::time;
+    put  "/api/v1/events/{event}"           events::put;
+    post "/api/v1/events"                   events::batch;
+    post "/api/v1/tap"                      events::tap;
 
     get  "/sign-in"                         doors::sign_in_page;
     post "/sign-in"                         doors::sign_in;
@@ -103,6 +107,9 @@ ways! {
     get  "/{shelf}/{litter}/paper"          print::paper_page;
     post "/{shelf}/{litter}/paper"          print::paper_save;
     get  "/{shelf}/{litter}/live"           live::stream;
+    get  "/{shelf}/{litter}/ahead"          ahead::page;
+    get  "/{shelf}/{litter}/aside"          aside::page;
+    post "/{shelf}/{litter}/aside"          aside::settle;
     get  "/{shelf}/{litter}/more"           more::page;
     get  "/{shelf}/{litter}/settings"       settings::page;
     post "/{shelf}/{litter}/settings"       settings::save;

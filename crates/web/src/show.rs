@@ -46,6 +46,11 @@ pub fn amount(feed: &Feed) -> String {
     ml(feed.amount_ml)
 }
 
+/// The amount as a field carries it: what stood on the button is what is saved.
+pub fn amount_number(feed: &Feed) -> String {
+    whelpward_core::units::number(feed.amount_ml, 1, false)
+}
+
 pub fn at_most(feed: &Feed) -> String {
     ml(feed.at_most_ml)
 }

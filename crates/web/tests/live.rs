@@ -27,7 +27,7 @@ async fn event(body: &mut Body) -> String {
     loop {
         let frame = tokio::time::timeout(PATIENCE, body.frame()).await.expect("news").expect("not the end").unwrap();
         let text = String::from_utf8(frame.into_data().unwrap().to_vec()).unwrap();
-        if text.contains("event:") {
+        if text.contains("event:") && !text.contains("event: beat") {
             return text;
         }
     }

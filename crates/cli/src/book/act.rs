@@ -249,7 +249,7 @@ async fn feed(open: &Open, ask: args::Feed) -> Result<String, Failed> {
         (None, None, None) if ask.method.as_deref() == Some("nursing") => {
             Amount::Nursed { before_g: None, after_g: None }
         }
-        (None, None, None) => Amount::AsPlanned,
+        (None, None, None) => Amount::AsPlanned(None),
         (None, taken, offered) => Amount::Given { offered_ml: offered.clone(), taken_ml: taken.clone() },
     };
     let given = |pup: FactId, amount: Amount| FeedGiven {
@@ -298,7 +298,7 @@ async fn feed(open: &Open, ask: args::Feed) -> Result<String, Failed> {
                 given(pup, Amount::Given { offered_ml: Some(ml.clone()), taken_ml: Some(typed.trim().to_owned()) });
             one.method.get_or_insert_with(|| planned.method.clone());
             if typed.trim() == ml {
-                one.amount = Amount::AsPlanned;
+                one.amount = Amount::AsPlanned(None);
             } else if typed.trim().parse::<f64>().is_ok_and(|t| t > planned.amount_ml) {
                 one.amount = Amount::Given { offered_ml: None, taken_ml: Some(typed.trim().to_owned()) };
             }

@@ -30,7 +30,8 @@ pub use doubts::{Doubt, Suspicion};
 pub use gain::Gain;
 pub(crate) use growth::{LATER_G_PER_KG, WEEK_ONE as GAIN_WEEK_ONE, WEEKS_TWO_TO_FOUR as GAIN_WEEKS_TWO_TO_FOUR};
 pub use growth::{floor_words, lowest_published_multiple, published_gain_band};
-pub use signs::{Block, Blocked, DILUTION, is_ill, may_be_thinned};
+pub(crate) use signs::sign_lines;
+pub use signs::{Block, Blocked, DILUTION, SignLine, is_ill, may_be_thinned};
 pub use warmth::{Warmth, is_cold};
 
 /// One weight that counts.

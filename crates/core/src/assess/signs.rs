@@ -7,7 +7,7 @@ use jiff::Timestamp;
 use super::{DamFeeds, PupAssessment, Warmth, dam_milk_is_none};
 use crate::finding::{Finding, Level};
 use crate::limits;
-use crate::record::{Check, CheckKind, Facts, Word as W, hours_between};
+use crate::record::{CHECK_KINDS, Check, CheckKind, Facts, Word as W, hours_between};
 use crate::references::{self as source, Source, Sourced};
 
 /// What a sign forbids until a newer check clears it.
@@ -224,6 +224,51 @@ const RULES: &[Rule] = &[
     ),
 ];
 
+/// One word of a check with what it means, as data for an open page.
+#[derive(Debug, Clone, Copy, serde::Serialize)]
+pub struct SignLine {
+    /// A kind of check, and a word of it.
+    pub kind: &'static str,
+    pub value: &'static str,
+    /// vet now, vet today or needs help.
+    pub level: &'static str,
+    pub says: &'static str,
+    pub what_to_do: &'static str,
+    /// `all_milk`, `this_feed`, bottle or tube.
+    pub forbids: Option<&'static str>,
+}
+
+/// What milk at the nose asks for.
+const NOSE_ACTION: &str = "Stop that feed, wipe the nose, let it rest. Nothing more until the next feed, then slower. Noisy breath or blue gums: ring the vet now.";
+
+/// The table of signs, and milk at the nose.
+pub(crate) fn sign_lines() -> Vec<SignLine> {
+    let kind_word = |kind: K| CHECK_KINDS.iter().find(|r| r.kind == kind).map_or("", |r| r.word);
+    let block_word = |block: Block| match block {
+        AllMilk => "all_milk",
+        ThisFeed => "this_feed",
+        Bottle => "bottle",
+        Tube => "tube",
+    };
+    let of_rule = |rule: &Rule| SignLine {
+        kind: kind_word(rule.kind),
+        value: rule.word.text(),
+        level: rule.level.words(),
+        says: rule.says,
+        what_to_do: rule.action,
+        forbids: rule.block.map(block_word),
+    };
+    let nose = SignLine {
+        kind: kind_word(K::MilkAtNose),
+        value: W::Yes.text(),
+        level: NeedsHelp.words(),
+        says: "milk came from the nose",
+        what_to_do: NOSE_ACTION,
+        forbids: Some(block_word(ThisFeed)),
+    };
+    RULES.iter().map(of_rule).chain([nose]).collect()
+}
+
 /// Whether a check holds a word of the table of signs.
 #[must_use]
 pub fn is_ill(check: &Check) -> bool {
@@ -433,7 +478,7 @@ fn nose(facts: &Facts, pup: &PupAssessment, now: Timestamp, found: &mut Vec<Find
         found.push(
             Finding::of_pup(id, "milk-at-nose", NeedsHelp, &source::MILK_AT_NOSE)
                 .says("milk came from the nose")
-                .action("Stop that feed, wipe the nose, let it rest. Nothing more until the next feed, then slower. Noisy breath or blue gums: ring the vet now.")
+                .action(NOSE_ACTION)
                 .since(last.at)
                 .sign(),
         );

@@ -13,6 +13,7 @@
 //! - "Made last" is by id: ids begin with the time at which they were made (UUID version 7,
 //!   RFC 9562).
 
+mod claims;
 mod fold;
 mod kinds;
 mod questions;
@@ -25,6 +26,7 @@ use jiff::Timestamp;
 use uuid::Uuid;
 
 pub use crate::record::Values;
+pub use claims::{CLAIM_LASTS, open_claims};
 pub use fold::{Folded, HistoryLine, Refused, fold, history};
 pub use kinds::{AboutPup, KINDS, Kind, KindRow};
 pub use questions::{Answer, DIFFERENT_FEEDS_H, Question, SAME_WEIGHING_MINUTES};

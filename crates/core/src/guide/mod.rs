@@ -100,7 +100,7 @@ pub struct Guide {
 /// A round within this time is "now".
 const NOW_H: f64 = 0.25;
 /// A feed that is later than this is called late.
-const LATE_H: f64 = 0.5;
+pub(crate) const LATE_H: f64 = 0.5;
 
 /// Turns the plan into checked instructions and tasks.
 #[must_use]

@@ -3,6 +3,7 @@
 //! No layout and no HTML. Amounts enter only through [`Feed::from_checked`], so no report
 //! can hold one that has not passed the limits.
 
+mod ahead;
 pub mod assess;
 mod board;
 pub mod box_temperature;
@@ -20,6 +21,7 @@ pub mod timetable;
 use schemars::JsonSchema;
 use serde::Serialize;
 
+pub use ahead::{AHEAD_H, Ahead, BandFrom, LimitsFrom, Overdue, PupAhead, ahead};
 pub use board::{BoardLine, board};
 pub use build::{Line, cite, today};
 pub use clock::clock;

@@ -33,6 +33,3 @@ feed-how-much = How much did it take?
 feed-stop = Stop when it turns away, when its belly is full, when milk comes to the nose, or when its breath is noisy.
 feed-how = How to feed, step by step
 feed-computed = Worked out from { $weight }, weighed { $weighed }.
-feed-again-title = Fed twice?
-feed-again-keep = It is another feed: save it
-feed-again-same = The same feed: save nothing

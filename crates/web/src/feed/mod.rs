@@ -17,10 +17,10 @@ use whelpward_core::report::{Feed, PupLine, Today};
 
 use crate::cue::{band, cue};
 use crate::fault::Fault;
-use crate::form::{button, choice, form, not_now, pad, wrong};
+use crate::form::{Kept, choice, kept_form, not_now, pad, wrong};
 use crate::here::Here;
 use crate::layout::{Tab, page as frame};
-use crate::show::{amount, at_most, how, instant, ml, sentence, when, when_iso};
+use crate::show::{amount, amount_number, at_most, how, instant, ml, sentence, when, when_iso};
 use crate::words::{say, tell, word};
 
 #[derive(serde::Deserialize)]
@@ -108,6 +108,7 @@ fn shown(here: &Here, today: &Today, pup: Option<FactId>, since: Option<i64>, re
                     p { a class="button primary" href=(here.to("now")) { (say("finish")) } }
                 }
             }
+            (crate::questions::on_a_round(here))
             (order(here, &parts, chosen.map(|c| c.0), since))
             @if !today.how_to_feed.is_empty() {
                 details class="fold" {
@@ -169,6 +170,28 @@ fn one(
     }
 }
 
+fn feed_form(here: &Here, id: FactId, since: Option<i64>, body: &Markup) -> Markup {
+    // The round begins with the first pup that is shown.
+    let began = since.unwrap_or_else(|| here.now.as_millisecond());
+    let (then, stay) = (here.to(&format!("feed?since={began}")), here.to(&format!("feed?since={began}&pup={id}")));
+    kept_form(&here.visit, &here.to("feed"), &Kept { kind: "feed", then: &then, stay: &stay }, body)
+}
+
+/// What stands on the button is what is saved, whatever the plan says by then.
+fn as_shown(here: &Here, feed: &Feed) -> Markup {
+    html! {
+        input type="hidden" name="shown" value=(amount_number(feed));
+        input type="hidden" name="method" value=(feed.method);
+        (milk_field(here))
+    }
+}
+
+fn milk_field(here: &Here) -> Markup {
+    html! {
+        @if let Some(milk) = here.facts().milk_in_use() { input type="hidden" name="milk" value=(milk.id); }
+    }
+}
+
 fn since_text(since: Option<i64>) -> String {
     since.map(|s| s.to_string()).unwrap_or_default()
 }
@@ -186,9 +209,10 @@ fn planned(here: &Here, id: FactId, feed: &Feed, since: Option<i64>, temperature
                 p class="condition" { (tell("only-after", &[("what", feed.only_after.join(", ").into())])) }
             }
         }
-        (form(&here.visit, &here.to("feed"), &html! {
+        (feed_form(here, id, since, &html! {
             input type="hidden" name="pup" value=(id);
             input type="hidden" name="what" value="planned";
+            (as_shown(here, feed))
             input type="hidden" name="since" value=(since_text(since));
             @if feed.only_after.is_empty() {
                 button class="primary save" type="submit" { (tell("feed-as-planned", &[("amount", amount(feed).into()), ("pup", feed.pup.as_str().into())])) }
@@ -208,9 +232,10 @@ fn other_amount(here: &Here, id: FactId, feed: Option<&Feed>, since: Option<i64>
     html! {
         details class="fold" {
             summary { (say("feed-other")) }
-            (form(&here.visit, &here.to("feed"), &html! {
+            (feed_form(here, id, since, &html! {
                 input type="hidden" name="pup" value=(id);
                 input type="hidden" name="what" value="other";
+                (milk_field(here))
                 input type="hidden" name="since" value=(since_text(since));
                 label class="number" { span { (say("feed-taken")) }
                     input type="text" name="taken_ml" inputmode="decimal" autocomplete="off" enterkeyhint="done" maxlength="6" data-number;
@@ -230,10 +255,13 @@ fn not_given(here: &Here, id: FactId, feed: &Feed, since: Option<i64>) -> Markup
             summary { (say("feed-not-given")) }
             div class="row" {
                 @for (what, label) in [("refused", say("feed-refused")), ("skipped", say("feed-skipped"))] {
-                    (button(&here.visit, &here.to("feed"), "second", &[
-                        ("pup", &id.to_string()), ("what", what), ("since", &since_text(since)),
-                        ("method", &feed.method),
-                    ], &html! { (label) }))
+                    (feed_form(here, id, since, &html! {
+                        input type="hidden" name="pup" value=(id);
+                        input type="hidden" name="what" value=(what);
+                        input type="hidden" name="since" value=(since_text(since));
+                        @if what == "refused" { (as_shown(here, feed)) } @else { input type="hidden" name="note" value=(tell("feed-skipped-note", &[("pup", feed.pup.as_str().into())])); }
+                        button class="second" type="submit" { (label) }
+                    }))
                 }
             }
         }
@@ -244,7 +272,7 @@ fn nursed(here: &Here, id: FactId, since: Option<i64>) -> Markup {
     html! {
         details class="fold" {
             summary { (say("feed-nursed")) }
-            (form(&here.visit, &here.to("feed"), &html! {
+            (feed_form(here, id, since, &html! {
                 input type="hidden" name="pup" value=(id);
                 input type="hidden" name="what" value="nursed";
                 input type="hidden" name="since" value=(since_text(since));

@@ -6,10 +6,9 @@ use maud::html;
 use serde_json::Value;
 
 use whelpward_app::access::Action;
-use whelpward_app::{Amount, AppError, Ask, FeedGiven, feed, put};
+use whelpward_app::{Amount, AppError, Ask, FeedGiven, Shown, feed, put};
 use whelpward_core::book::Kind;
 use whelpward_core::record::Values;
-use whelpward_core::units::number;
 
 use crate::fault::Fault;
 use crate::form::{Form, form};
@@ -37,7 +36,10 @@ pub async fn save(here: Here, typed: Form) -> Result<Response, Fault> {
         return Ok(page);
     }
     let amount = match typed.get("what") {
-        "planned" => Amount::AsPlanned,
+        "planned" => {
+            let shown = typed.filled("shown").zip(typed.filled("method"));
+            Amount::AsPlanned(shown.map(|(amount, method)| Shown::new(amount, method)))
+        }
         "nursed" => Amount::Nursed { before_g: typed.filled("before_g"), after_g: typed.filled("after_g") },
         "skipped" => {
             let text = tell("feed-skipped-note", &[("pup", name.into())]);
@@ -51,10 +53,7 @@ pub async fn save(here: Here, typed: Form) -> Result<Response, Fault> {
         }
         "refused" => {
             // Offered as planned, nothing taken: unknown would not be zero, this is zero.
-            let today = today();
-            let planned = today.pups.iter().find(|p| p.pup == name).and_then(|p| p.next_feed.as_ref());
-            let offered = planned.map(|f| number(f.amount_ml, 1, false));
-            Amount::Given { offered_ml: offered, taken_ml: Some("0".into()) }
+            Amount::Given { offered_ml: typed.filled("shown"), taken_ml: Some("0".into()) }
         }
         _ => match typed.filled("taken_ml") {
             Some(taken) => Amount::Given { offered_ml: None, taken_ml: Some(taken) },
@@ -86,12 +85,14 @@ pub async fn save(here: Here, typed: Form) -> Result<Response, Fault> {
     }
 }
 
-/// The pup was fed shortly before: the same feed, or another?
+/// Fed shortly before, early, or by another plan than now: a person says whether it was given.
 fn again(here: &Here, typed: &Form, ask: &Ask) -> Response {
+    // To save nothing stands where the button stood.
+    let way = |place: usize| ask.choices.get(place).map(|c| sentence(&c.label)).unwrap_or_default();
     let body = html! {
         div class="entry" data-question {
             section class="question" role="alert" {
-                h1 { (say("feed-again-title")) }
+                h1 { (say("slip-title")) }
                 p { (sentence(&ask.what)) }
             }
             div class="ways" {
@@ -99,11 +100,11 @@ fn again(here: &Here, typed: &Form, ask: &Ask) -> Response {
                 @else { (form(&here.visit, &here.to("feed"), &html! {
                     @for (name, value) in typed.kept() { input type="hidden" name=(name) value=(value); }
                     input type="hidden" name="kept" value="yes";
-                    button class="second" type="submit" { (say("feed-again-keep")) }
+                    button class="second" type="submit" { (way(1)) }
                 })) }
-                a class="button primary save" href=(here.to("feed")) { (say("feed-again-same")) }
+                a class="button primary save" href=(here.to("feed")) { (way(0)) }
             }
         }
     };
-    (StatusCode::CONFLICT, frame(here, &say("feed-again-title"), Tab::None, &body)).into_response()
+    (StatusCode::CONFLICT, frame(here, &say("slip-title"), Tab::None, &body)).into_response()
 }

@@ -14,7 +14,7 @@ use whelpward_core::record::{Facts, Pup, WeightUnit};
 
 use crate::cue::{band, cue};
 use crate::fault::Fault;
-use crate::form::{Form, form, not_now, pad, wrong};
+use crate::form::{Form, Kept, kept_form, not_now, pad, wrong};
 use crate::here::Here;
 use crate::layout::{Tab, page as frame};
 use crate::show::{weight, when};
@@ -32,6 +32,8 @@ pub struct Asked {
     taken: Option<String>,
     /// What the scale said the first time, when a doubtful weight is weighed again.
     first: Option<String>,
+    /// The pup that was weighed just now.
+    after: Option<String>,
 }
 
 /// A round as far as it has come.
@@ -69,7 +71,7 @@ pub async fn page(here: Here, Query(asked): Query<Asked>) -> Result<Markup, Faul
     let round = Round::of(&here, asked.since, asked.taken.as_deref());
     let pup = match asked.pup.as_deref() {
         Some(id) => Some(here.pup(id)?.0),
-        None => round.next(here.facts(), None),
+        None => round.next(here.facts(), asked.after.as_deref().and_then(|id| id.parse().ok())),
     };
     Ok(match pup {
         Some(pup) => one(&here, &round, pup, "", asked.first.as_deref(), None),
@@ -103,7 +105,11 @@ fn one(here: &Here, round: &Round<'_>, id: FactId, typed: &str, first: Option<&s
                 }
             }
             (on_scale::said(here, lying.view.as_ref(), &round.query(Some(id))))
-            (form(&here.visit, &here.to("weigh"), &html! {
+            (kept_form(&here.visit, &here.to("weigh"), &Kept {
+                kind: "weighing",
+                then: &here.to(&format!("weigh?since={}&after={id}", round.since.as_millisecond())),
+                stay: "",
+            }, &html! {
                 input type="hidden" name="pup" value=(id);
                 input type="hidden" name="since" value=(round.since.as_millisecond());
                 @if let Some(first) = first { input type="hidden" name="first" value=(first); }

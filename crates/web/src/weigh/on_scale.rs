@@ -33,7 +33,7 @@ pub fn fields(lying: &Lying) -> Markup {
     html! {
         @if lying.view.is_some() {
             input type="hidden" name="offer" value=(lying.offer.map(|o| o.to_string()).unwrap_or_default());
-            input type="hidden" name="moved" value="";
+            input type="hidden" name="moved" value="" data-note=(say("scale-note-moved"));
         }
     }
 }

@@ -21,26 +21,41 @@ export async function house(startsAt = STARTS, { env = {}, more = [], password }
     if (set.status !== 0) throw new Error(`the password was not set: ${set.stderr}`);
     more = [...more, "--lan", "--bind", "127.0.0.1"];
   }
-  const child = spawn(program, ["serve", "--port", "0", "--data", folder, "--starts-at", startsAt, ...more], {
-    stdio: ["ignore", "pipe", "inherit"],
-    env: { ...process.env, TZ: "Europe/Berlin", WHELPWARD_DATABASE: "", ...env },
-  });
-  const address = await new Promise((resolve, reject) => {
-    let text = "";
-    child.stdout.on("data", (bytes) => {
-      text += bytes;
-      const found = /http:\/\/127\.0\.0\.1:\d+/.exec(text);
-      if (found) resolve(found[0]);
+  let child;
+  /** Starts the program; on a port of its own, or on that of before. */
+  const start = async (port = 0, from = startsAt) => {
+    child = spawn(program, ["serve", "--port", String(port), "--data", folder, "--starts-at", from, ...more], {
+      stdio: ["ignore", "pipe", "inherit"],
+      env: { ...process.env, TZ: "Europe/Berlin", WHELPWARD_DATABASE: "", ...env },
     });
-    child.on("exit", (code) => reject(new Error(`the program ended: ${code} ${text}`)));
-  });
+    return new Promise((resolve, reject) => {
+      let text = "";
+      child.stdout.on("data", (bytes) => {
+        text += bytes;
+        const found = /http:\/\/127\.0\.0\.1:\d+/.exec(text);
+        if (found) resolve(found[0]);
+      });
+      child.on("exit", (code) => reject(new Error(`the program ended: ${code} ${text}`)));
+    });
+  };
+  const stop = async (signal = "SIGINT") => {
+    const ended = new Promise((resolve) => child.once("exit", resolve));
+    child.kill(signal);
+    await ended;
+  };
+  const address = await start();
+  // How far the program's time is ahead of ours: phones of a test have the program's.
+  const ahead = Date.parse(startsAt) - Date.now();
   return {
     address,
+    folder,
+    ahead,
     pid: child.pid,
+    stop,
+    /** On the same port, its clock going on as if it had never ended. */
+    start: (port) => start(port, new Date(Date.now() + ahead).toISOString()),
     async end() {
-      const ended = new Promise((resolve) => child.once("exit", resolve));
-      child.kill("SIGINT");
-      await ended;
+      await stop();
       rmSync(folder, { recursive: true });
     },
   };
@@ -59,10 +74,17 @@ export async function endBrowser() {
 }
 
 /** A page that counts taps and notices what a page must not do. */
-export async function person(at, size = SIZES.phone, options = {}) {
+export async function person(at, size = SIZES.phone, { clockAhead = 0, ...options } = {}) {
   const context = await (await browser()).newContext({
     viewport: size, baseURL: at.address, hasTouch: size.width < 600, locale: "en-GB", timezoneId: "Europe/Berlin", ...options,
   });
+  await context.addInitScript((ahead) => {
+    const Real = Date;
+    window.Date = class extends Real {
+      constructor(...given) { super(...(given.length > 0 ? given : [Real.now() + ahead])); }
+      static now() { return Real.now() + ahead; }
+    };
+  }, (at.ahead ?? 0) + clockAhead);
   const page = await context.newPage();
   page.setDefaultTimeout(15000);
   const trouble = [];

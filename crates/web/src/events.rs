@@ -1,0 +1,270 @@
+//! Entries that a page made itself, perhaps while the program could not be reached.
+//!
+//! `PUT /api/v1/events/{id}` takes one fact, `POST /api/v1/events` up to a hundred: each is in the
+//! book or kept for a person when the answer says so. The same id with the same content is the
+//! same fact; with other content it is kept aside. `POST /api/v1/tap` looks at what one tap says
+//! before it is saved, as a form does. Every answer carries the time, so that a phone can tell how
+//! far its clock is off. All take the token of the browser in a header.
+
+use std::sync::Arc;
+
+use axum::body::Bytes;
+use axum::extract::rejection::BytesRejection;
+use axum::extract::{Path, Query, State};
+use axum::http::{HeaderMap, StatusCode, header};
+use axum::response::{IntoResponse, Response};
+use jiff::{SignedDuration, Timestamp};
+use serde::Deserialize;
+use serde::de::DeserializeOwned;
+use serde_json::{Value, json};
+
+use whelpward_app::{AppError, Book, FromDevice, Loaded, OneTap, Shown, one_tap, receive};
+use whelpward_core::book::{FactId, FactJson};
+use whelpward_store::Outcome;
+
+use crate::Home;
+use crate::here::{Visit, time_of};
+
+/// Facts in one request (usability O-11).
+const MOST: usize = 100;
+/// The header with the token of the browser.
+const TOKEN: &str = "whelpward-token";
+
+/// What a phone says of its clocks, in whole milliseconds.
+#[derive(Debug, Clone, Copy, Default, Deserialize)]
+pub struct Clocks {
+    /// How far its clock is ahead of ours, measured when the fact was made.
+    #[serde(default, rename = "ahead_ms")]
+    ahead: i64,
+    /// How long ago the fact was made, by its wall clock and by its steady clock.
+    #[serde(rename = "age_wall_ms")]
+    age_by_wall: Option<i64>,
+    #[serde(rename = "age_steady_ms")]
+    age_by_steady: Option<i64>,
+}
+
+impl Clocks {
+    fn of(self, fact: FactJson) -> FromDevice {
+        FromDevice {
+            fact,
+            clock_ahead: SignedDuration::from_millis(self.ahead),
+            age_by_wall: self.age_by_wall.map(SignedDuration::from_millis),
+            age_by_steady: self.age_by_steady.map(SignedDuration::from_millis),
+        }
+    }
+}
+
+#[derive(Debug, Deserialize)]
+pub struct Event {
+    fact: FactJson,
+    #[serde(default)]
+    clocks: Clocks,
+}
+
+#[derive(Debug, Deserialize)]
+pub struct Batch {
+    events: Vec<Event>,
+}
+
+#[derive(Debug, Deserialize)]
+pub struct Tap {
+    events: Vec<Event>,
+    /// What stood on the button of a feed as planned.
+    shown: Option<ShownJson>,
+    /// The weight of the scale that is saved.
+    offer: Option<u64>,
+}
+
+#[derive(Debug, Deserialize)]
+pub struct ShownJson {
+    amount: String,
+    method: String,
+}
+
+/// The book that holds a litter, and the litter's own time.
+struct Place {
+    book: Arc<Book>,
+    loaded: Arc<Loaded>,
+    now: Timestamp,
+}
+
+async fn place(visit: &Visit, litter: &str) -> Result<Option<Place>, AppError> {
+    let Ok(litter) = litter.parse::<FactId>() else { return Ok(None) };
+    let home = &visit.home;
+    for book in [Some(Arc::clone(&home.book)), home.examples().await].into_iter().flatten() {
+        match book.load(litter).await {
+            Ok(loaded) => return Ok(Some(Place { now: time_of(&loaded, visit.clock), book, loaded })),
+            Err(AppError::Said(_)) => {}
+            Err(other) => return Err(other),
+        }
+    }
+    Ok(None)
+}
+
+pub async fn put(
+    visit: Visit,
+    headers: HeaderMap,
+    Path(id): Path<String>,
+    Query(clocks): Query<Clocks>,
+    body: Result<Bytes, BytesRejection>,
+) -> Response {
+    let fact = match read::<FactJson>(&visit, &headers, body) {
+        Ok(read) => read,
+        Err(answer) => return *answer,
+    };
+    if fact.id.parse::<FactId>().ok() != id.parse().ok() {
+        return said(
+            &visit,
+            StatusCode::BAD_REQUEST,
+            json!({ "why": "the id of the address is not that of the entry" }),
+        );
+    }
+    let litter = fact.litter.clone();
+    match save(&visit, vec![clocks.of(fact)], &litter).await {
+        Ok(mut answers) => {
+            let answer = answers.pop().unwrap_or_default();
+            let status = match answer.get("result").and_then(Value::as_str) {
+                Some("kept_aside") if answer["is_conflict"] == true => StatusCode::CONFLICT,
+                Some("kept_aside") => StatusCode::ACCEPTED,
+                Some("no_such_litter") => StatusCode::NOT_FOUND,
+                _ => StatusCode::OK,
+            };
+            said(&visit, status, answer)
+        }
+        Err(error) => not_now(&visit, &error),
+    }
+}
+
+pub async fn batch(visit: Visit, headers: HeaderMap, body: Result<Bytes, BytesRejection>) -> Response {
+    let Batch { events } = match read::<Batch>(&visit, &headers, body) {
+        Ok(read) => read,
+        Err(answer) => return *answer,
+    };
+    if events.len() > MOST {
+        let why = format!("{} entries in one request; allowed: {MOST}", events.len());
+        return said(&visit, StatusCode::PAYLOAD_TOO_LARGE, json!({ "why": why }));
+    }
+    // Those of one litter go into the book together; each has its own answer, in its own place.
+    let mut answers: Vec<Value> = vec![Value::Null; events.len()];
+    let mut by_litter: std::collections::BTreeMap<String, Vec<(usize, FromDevice)>> = std::collections::BTreeMap::new();
+    for (place, event) in events.into_iter().enumerate() {
+        by_litter.entry(event.fact.litter.clone()).or_default().push((place, event.clocks.of(event.fact)));
+    }
+    for (litter, sent) in by_litter {
+        let (places, facts): (Vec<usize>, Vec<FromDevice>) = sent.into_iter().unzip();
+        match save(&visit, facts, &litter).await {
+            Ok(given) => {
+                for (place, answer) in places.into_iter().zip(given) {
+                    answers[place] = answer;
+                }
+            }
+            Err(error) => return not_now(&visit, &error),
+        }
+    }
+    said(&visit, StatusCode::OK, json!({ "results": answers }))
+}
+
+/// Saves facts of one litter and says of each what became of it.
+async fn save(visit: &Visit, sent: Vec<FromDevice>, litter: &str) -> Result<Vec<Value>, AppError> {
+    let ids: Vec<String> = sent.iter().map(|s| s.fact.id.clone()).collect();
+    let Some(place) = place(visit, litter).await? else {
+        return Ok(ids
+            .iter()
+            .map(|id| json!({ "id": id, "result": "no_such_litter", "why": "there is no such litter in this book" }))
+            .collect());
+    };
+    let outcomes = receive(&place.book, sent, place.now).await?;
+    let after = place.book.load(place.loaded.id).await?;
+    let stored = |id: &str| after.all.iter().find(|f| f.id.to_string() == id).map(|f| FactJson::from(f.as_ref()));
+    Ok(ids
+        .iter()
+        .zip(outcomes)
+        .map(|(id, outcome)| match outcome {
+            Outcome::Saved { .. } => json!({ "id": id, "result": "saved", "fact": stored(id) }),
+            Outcome::AlreadyThere { .. } => json!({ "id": id, "result": "already_there", "fact": stored(id) }),
+            Outcome::SetAside { why } => {
+                json!({ "id": id, "result": "kept_aside", "why": why, "is_conflict": stored(id).is_some() })
+            }
+        })
+        .collect())
+}
+
+pub async fn tap(visit: Visit, headers: HeaderMap, body: Result<Bytes, BytesRejection>) -> Response {
+    let tap = match read::<Tap>(&visit, &headers, body) {
+        Ok(read) => read,
+        Err(answer) => return *answer,
+    };
+    let litter = tap.events.first().map(|e| e.fact.litter.clone()).unwrap_or_default();
+    let place = match place(&visit, &litter).await {
+        Ok(Some(place)) => place,
+        Ok(None) => return said(&visit, StatusCode::NOT_FOUND, json!({ "result": "no_such_litter" })),
+        Err(error) => return not_now(&visit, &error),
+    };
+    if let Some(number) = tap.offer {
+        // Stored or asked about: what lies on the scale does not come up for the next pup.
+        visit.home.scale.take(number);
+    }
+    let shown = tap.shown.map(|s| Shown::new(s.amount, s.method));
+    let facts = tap.events.into_iter().map(|e| e.clocks.of(e.fact)).collect();
+    match one_tap(&place.book, place.loaded.id, OneTap { facts, shown, is_kept: false }, place.now).await {
+        Ok(saved) => {
+            let kinds: Vec<&str> = saved.facts.iter().map(|f| f.kind.word()).collect();
+            let answer = json!({ "result": "saved", "kinds": kinds });
+            let id = visit.home.tell(saved).map(|id| id.to_string());
+            said(&visit, StatusCode::OK, merged(answer, json!({ "saved": id })))
+        }
+        Err(AppError::Ask(ask)) => said(&visit, StatusCode::OK, json!({ "result": "asked", "what": ask.what })),
+        Err(AppError::Refused { what, allowed }) => {
+            said(&visit, StatusCode::OK, json!({ "result": "refused", "what": what, "allowed": allowed }))
+        }
+        Err(AppError::Said(why)) => {
+            said(&visit, StatusCode::OK, json!({ "result": "refused", "what": why, "allowed": "" }))
+        }
+        Err(error) => not_now(&visit, &error),
+    }
+}
+
+/// The body of a request that carries the token of its browser.
+fn read<T: DeserializeOwned>(
+    visit: &Visit,
+    headers: &HeaderMap,
+    body: Result<Bytes, BytesRejection>,
+) -> Result<T, Box<Response>> {
+    let refused = |status: StatusCode, why: String| Box::new(said(visit, status, json!({ "why": why })));
+    let sent = headers.get(TOKEN).and_then(|t| t.to_str().ok()).unwrap_or_default();
+    if visit.session.is_empty() || sent != visit.token() {
+        let why = "without the token of this browser: open the page again";
+        return Err(refused(StatusCode::FORBIDDEN, why.to_owned()));
+    }
+    let body = body.map_err(|wrong| refused(wrong.status(), wrong.body_text()))?;
+    serde_json::from_slice(&body)
+        .map_err(|wrong| refused(StatusCode::UNPROCESSABLE_ENTITY, format!("it does not read: {wrong}")))
+}
+
+/// The book cannot be used now; the phone keeps what it has and tries again.
+fn not_now(visit: &Visit, error: &AppError) -> Response {
+    eprintln!("the book: {error}");
+    said(visit, StatusCode::SERVICE_UNAVAILABLE, json!({ "why": error.to_string() }))
+}
+
+fn said(visit: &Visit, status: StatusCode, answer: Value) -> Response {
+    let time = json!({ "server_now_ms": visit.clock.as_millisecond() });
+    (status, as_json(&merged(answer, time))).into_response()
+}
+
+fn merged(mut one: Value, other: Value) -> Value {
+    if let (Some(one), Value::Object(other)) = (one.as_object_mut(), other) {
+        one.extend(other);
+    }
+    one
+}
+
+/// The time of this computer, to see whether it can be reached and how far a clock is off.
+pub async fn time(State(home): State<Arc<Home>>) -> impl IntoResponse {
+    as_json(&json!({ "server_now_ms": (home.clock)().as_millisecond() }))
+}
+
+/// JSON as a page fetches it.
+pub fn as_json(value: &Value) -> impl IntoResponse + use<> {
+    ([(header::CONTENT_TYPE, "application/json")], value.to_string())
+}
