@@ -64,7 +64,8 @@ const texts = () => {
   const walk = document.createTreeWalker(document.documentElement, NodeFilter.SHOW_TEXT);
   while (walk.nextNode()) {
     const node = walk.currentNode;
-    if (!node.parentElement.closest("script, style")) found.push(node.data);
+    // What is typed into a terminal or an address line is the same in every language.
+    if (!node.parentElement.closest("script, style, code")) found.push(node.data);
   }
   for (const e of document.querySelectorAll("[aria-label], [alt], [placeholder], [title], [data-save], [data-text], [data-clear]")) {
     for (const name of ["aria-label", "alt", "placeholder", "title", "data-save", "data-text", "data-clear", "data-remove", "data-point", "data-half"]) if (e.hasAttribute(name)) found.push(e.getAttribute(name));
