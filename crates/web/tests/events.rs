@@ -127,12 +127,14 @@ async fn of_a_batch_each_entry_has_its_own_answer() {
     let events: Vec<Value> = facts.iter().map(|fact| json!({ "fact": fact })).collect();
     let (status, answer) = s.send("POST", "/api/v1/events", &json!({ "events": events }).to_string(), None).await;
     assert_eq!(status, StatusCode::OK);
-    let results: Vec<&str> = answer["results"].as_array().unwrap().iter().map(|r| r["result"].as_str().unwrap()).collect();
+    let results: Vec<&str> =
+        answer["results"].as_array().unwrap().iter().map(|r| r["result"].as_str().unwrap()).collect();
     assert_eq!(results, ["saved", "saved", "saved", "no_such_litter", "kept_aside"], "{answer}");
     let now = s.house.page(&format!("{}/now", s.at)).await;
     assert!(now.contains("An entry does not count"), "what does not fit the others is in the book, and shown: {now}");
 
-    let many: Vec<Value> = (0..101).map(|i| json!({ "fact": s.weighing(100 + i, &ash, "183", "2026-11-25T19:58:00Z") })).collect();
+    let many: Vec<Value> =
+        (0..101).map(|i| json!({ "fact": s.weighing(100 + i, &ash, "183", "2026-11-25T19:58:00Z") })).collect();
     let (status, answer) = s.send("POST", "/api/v1/events", &json!({ "events": many }).to_string(), None).await;
     assert_eq!(status, StatusCode::PAYLOAD_TOO_LARGE, "{answer}");
 }
@@ -213,11 +215,21 @@ async fn a_feed_as_planned_is_the_amount_that_stood_on_the_button() {
     let mut house = House::new().await;
     let at = house.litter(&[("Ash", "180")]).await;
     house.pass_minutes(26 * 60);
-    let milk = [("id", "replacer"), ("kind", "puppy_powder"), ("kcal_per_ml", "1.1"), ("powder_g", "10"), ("water_ml", "25"), ("use", "yes"), ("looked", "yes")];
+    let milk = [
+        ("id", "replacer"),
+        ("kind", "puppy_powder"),
+        ("kcal_per_ml", "1.1"),
+        ("powder_g", "10"),
+        ("water_ml", "25"),
+        ("use", "yes"),
+        ("looked", "yes"),
+    ];
     house.saved(&format!("{at}/milk"), &milk).await;
     house.saved(&format!("{at}/check"), &[("pup", ""), ("pups_with_dam", "no")]).await;
     let pup = pup_id(&house.page(&format!("{at}/now")).await, "Ash");
-    house.saved(&format!("{at}/weigh"), &[("pup", &pup), ("weight", "182"), ("unit", "g"), ("taken", "before_feed")]).await;
+    house
+        .saved(&format!("{at}/weigh"), &[("pup", &pup), ("weight", "182"), ("unit", "g"), ("taken", "before_feed")])
+        .await;
     for (kind, value) in [("palate", "whole"), ("suck", "strong"), ("rectal_temperature_c", "36.2")] {
         house.saved(&format!("{at}/check"), &[("pup", &pup), (kind, value)]).await;
     }
@@ -225,7 +237,9 @@ async fn a_feed_as_planned_is_the_amount_that_stood_on_the_button() {
     let shown = between(&page, "name=\"shown\" value=\"", "\"").to_owned();
     let other = format!("{:.1}", shown.parse::<f64>().unwrap() - 0.5);
     // The plan has changed since the button was drawn: nothing is saved before a person says so.
-    let fields = |amount: &str| [("pup", pup.clone()), ("what", "planned".into()), ("shown", amount.to_owned()), ("method", "bottle".into())];
+    let fields = |amount: &str| {
+        [("pup", pup.clone()), ("what", "planned".into()), ("shown", amount.to_owned()), ("method", "bottle".into())]
+    };
     let old = fields(&other);
     let old: Vec<(&str, &str)> = old.iter().map(|(k, v)| (*k, v.as_str())).collect();
     let asked = house.post(&format!("{at}/feed"), &old).await;
@@ -233,5 +247,8 @@ async fn a_feed_as_planned_is_the_amount_that_stood_on_the_button() {
     assert!(asked.text.replace('\u{a0}', " ").contains(&format!("the button said {other} mL")), "{}", asked.text);
     let kept: Vec<(&str, &str)> = old.iter().copied().chain([("kept", "yes")]).collect();
     let saved = house.saved(&format!("{at}/feed"), &kept).await;
-    assert!(saved.contains(&format!("Ash: {other}\u{a0}mL by bottle")), "what was given is what is written down: {saved}");
+    assert!(
+        saved.contains(&format!("Ash: {other}\u{a0}mL by bottle")),
+        "what was given is what is written down: {saved}"
+    );
 }

@@ -95,6 +95,9 @@ async fn a_book_whose_program_was_killed_at_every_step_reads_like_one_that_was_l
     drop(program);
     assert_eq!(acknowledged.len(), facts.len());
     let found = projection(wild.path(), litter).await;
-    println!("{steps} facts, {kills} kills, {cut} requests cut short, {twice} sent again: {} bytes compared", found.len());
+    println!(
+        "{steps} facts, {kills} kills, {cut} requests cut short, {twice} sent again: {} bytes compared",
+        found.len()
+    );
     assert!(found == expected, "the projections differ");
 }

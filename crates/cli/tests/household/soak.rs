@@ -66,7 +66,10 @@ async fn five_phones_for_long_lose_nothing_and_the_program_does_not_grow() {
         median(&samples.iter().filter(|(r, _)| rounds.contains(r)).map(|(_, kb)| *kb).collect::<Vec<_>>())
     };
     let quarters: Vec<u64> = (0..4).map(quarter).collect();
-    println!("{PHONES} phones, {rounds} rounds, {} facts; median resident memory by quarter, kB: {quarters:?}", PHONES * FACTS);
+    println!(
+        "{PHONES} phones, {rounds} rounds, {} facts; median resident memory by quarter, kB: {quarters:?}",
+        PHONES * FACTS
+    );
     assert!(quarters[3] <= quarters[1] * 105 / 100 + 4096, "it grows: {quarters:?} kB");
     drop(program);
     let text = projection(folder.path(), litter).await;
