@@ -14,8 +14,8 @@ async fn litter_pages(house: &mut House, at: &str, pup: &str) -> Vec<String> {
     let mut pages: Vec<String> = ROUTES
         .iter()
         .filter(|r| r.method == "get" && r.path.starts_with("/{shelf}"))
-        // A stream of events has no end.
-        .filter(|r| !r.path.ends_with("/live"))
+        // A stream of events has no end; what a page keeps is data.
+        .filter(|r| !r.path.ends_with("/live") && !r.path.ends_with("/ahead"))
         // Each print has its line below; a file and a style sheet are no pages.
         .filter(|r| !r.path.contains("{print}"))
         .filter(|r| !r.path.contains("{entry}") || entry.is_some())
@@ -176,6 +176,12 @@ async fn hostile_text_is_shown_as_text_on_every_page() {
     house.saved(&format!("{at}/weigh"), &[("pup", &id), ("weight", "301"), ("unit", "g")]).await;
     let refused = house.post(&format!("{at}/weigh"), &[("pup", &id), ("weight", HOSTILE), ("unit", "g")]).await;
     assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY);
+    // What an open page keeps is data; its parts that are markup are escaped like a page.
+    let kept = house.get(&format!("{at}/ahead")).await;
+    assert_eq!(kept.headers[header::CONTENT_TYPE], "application/json");
+    let kept: serde_json::Value = serde_json::from_str(&kept.text).unwrap();
+    let markup = format!("{}{}{}", kept["pups"][0]["cue"], kept["pups"][0]["band"], kept["phones"]);
+    assert!(markup.contains("&lt;") && !markup.contains("<script>") && !markup.contains("<img"), "{markup}");
     let mut texts = vec![("the refusal".to_owned(), refused.text), ("/".into(), house.page("/").await)];
     for path in litter_pages(&mut house, &at, &id).await {
         let text = house.page(&path).await;

@@ -59,7 +59,7 @@ pub async fn new_book(folder: &Path) -> (FactId, Vec<FactId>) {
             litter,
             name: name.into(),
             sex: "female".into(),
-            marks: String::new(),
+            marks: "plain".into(),
             born_at: born,
             weight: Some("310".into()),
             unit: "g".into(),

@@ -172,8 +172,8 @@ fn band_at(last: Grams, hours_since: f64) -> (f64, f64) {
     let (at_once, down, up) = BAND;
     let least = (last.get() - BAND_LEAST_G).min(last.get() * (1.0 - at_once - down * days));
     let most = (last.get() + BAND_LEAST_G).max(last.get() * (1.0 + at_once + up * days));
-    // Outwards to a tenth, so that rounding asks nobody.
-    ((least.max(0.0) * 10.0).floor() / 10.0, (most * 10.0).ceil() / 10.0)
+    // Outwards to a tenth, so that rounding asks nobody; 360 may be held as 359.999 999…
+    ((least.max(0.0) * 10.0 + 1e-6).floor() / 10.0, (most * 10.0 - 1e-6).ceil() / 10.0)
 }
 
 /// A tenth under the birth weight or under the highest weight of two days, whichever is more.

@@ -43,9 +43,9 @@ export function writtenHere() {
   for (const entry of [...line.waiting, ...line.refused]) away.written.set(entry.id, atLitterTime(entry));
   return [...away.written.values()].filter((f) => f.litter === main().dataset.litter).sort((a, b) => (a.occurred_at < b.occurred_at ? -1 : 1));
 }
-const ofPup = (id) => besidePlan(writtenHere(), id);
+const ofPup = (id, without = []) => besidePlan(writtenHere().filter((f) => !without.includes(f.id)), id);
 const gramsOf = (fact) => gramsTyped(fact.body.weight, fact.body.unit, away.plan.g_per_unit);
-const feedOf = (id) => feedNow(away.plan, nameOf(id), ofPup(id), ofPup(id).weighings.map(gramsOf).filter((g) => g !== null), litterNow());
+const feedOf = (id, without) => feedNow(away.plan, nameOf(id), ofPup(id, without), ofPup(id).weighings.map(gramsOf).filter((g) => g !== null), litterNow());
 
 /** Facts of this phone that the server has: a plan that is asked for now knows them. */
 export function settledHere() {
@@ -222,6 +222,7 @@ export function awayCheck(id, said) {
     make("label", { class: "number small" }, make("span", {}, word("away-temperature")), make("input", { type: "text", name: "rectal_temperature_c", inputmode: "decimal", autocomplete: "off", maxlength: "6" }), make("span", { class: "unit" }, "°C")),
     ...kinds.map((kind) => make("fieldset", { class: "choices" }, ...away.plan.ahead.signs.filter((s) => s.kind === kind).map((s) =>
       make("label", {}, make("input", { type: "radio", name: kind, value: s.value }), make("span", {}, s.says))))),
+    para(word("check-white"), "note"),
     make("button", { class: "primary save", type: "submit" }, word("away-save")));
   show("check", saidBar(said), head(word("away-check")), markup("h1", away.plan.pups.find((p) => p.id === id).cue, "subject"), form, orderOf(id, () => false, (p) => awayCheck(p)));
   return true;
@@ -336,7 +337,17 @@ export async function takeEntries(entries, { isPlanned = false, isLooked = false
       question(word("away-fed-lately", { pup: name, min: Math.round((at - lastFed) / 60e3) }), word("away-same-feed"), async () => { await drop(); awayFeed(null); }, word("away-another-feed"), () => again({ isLooked: true }));
       return true;
     }
-    const planned = feedOf(pup);
+    const planned = feedOf(pup, entries.map((e) => e.id));
+    if (isPlanned && (planned.none === "gate" || planned.none === "sign")) {
+      // What this phone wrote down since forbids it; what was given all the same is another amount.
+      await drop();
+      awayFeed(pup, noFeedWords(planned));
+      return true;
+    }
+    if (isPlanned && planned.feed && ml > planned.ml && !isLooked) {
+      question(word("away-changed", { pup: name, ml, now: planned.ml }), word("away-show-new"), async () => { await drop(); awayFeed(pup); }, word("away-given"), () => again({ isLooked: true }));
+      return true;
+    }
     if (isPlanned && planned.at - at > 45 * 60e3 && !isLooked) {
       question(word("away-early", { pup: name, at: clockAt(planned.at) }), word("away-not-fed"), async () => { await drop(); awayFeed(pup); }, word("away-another-feed"), () => again({ isLooked: true }));
       return true;
