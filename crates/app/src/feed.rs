@@ -2,9 +2,10 @@
 
 use jiff::Timestamp;
 use whelpward_core::book::{FactId, Kind};
-use whelpward_core::record::{PupId, heaviest, hours_between};
+use whelpward_core::intake;
+use whelpward_core::record::{Facts, PupId, heaviest, hours_between};
 use whelpward_core::report;
-use whelpward_core::units::{Grams, number};
+use whelpward_core::units::{Grams, number, parse_decimal};
 
 use crate::book::{Draft, not_in_the_future, read_beside, values};
 use crate::check::{self, Seen};
@@ -23,6 +24,8 @@ pub enum Amount {
     Nursed {
         before_g: Option<String>,
         after_g: Option<String>,
+        /// It passed urine or stool between the two.
+        is_soiled: bool,
     },
 }
 
@@ -105,9 +108,47 @@ pub async fn feed(book: &Book, who: &Who, ask: FeedGiven, now: Timestamp) -> Res
             let method = ask.method.clone().unwrap_or_else(|| "bottle".into());
             (method, offered_ml.clone().or_else(|| taken_ml.clone()), taken_ml.clone(), None, None)
         }
-        Amount::Nursed { before_g, after_g } => ("nursing".into(), None, None, before_g.clone(), after_g.clone()),
+        Amount::Nursed { before_g, after_g, .. } => ("nursing".into(), None, None, before_g.clone(), after_g.clone()),
     };
     let method = ask.method.clone().unwrap_or(method);
+    fed_again(facts, &name, &method, &ask)?;
+    let nursed = two_weights(before.as_deref(), after.as_deref());
+    another_pup(&name, nursed, ask.is_kept)?;
+    let milk = match (&ask.milk, method.as_str()) {
+        (Some(milk), _) => Some(milk.clone()),
+        (None, "nursing") => None,
+        (None, _) => facts.milk_in_use().map(|m| m.id.clone()),
+    };
+    let fact = draft.fact(
+        Kind::Feed,
+        Some(ask.pup),
+        values([
+            ("fed_at", Some(loaded.typed_time(ask.at))),
+            ("method", Some(method.clone())),
+            ("offered_ml", offered),
+            ("taken_ml", taken.clone()),
+            ("milk", milk),
+            ("note", ask.note.clone()),
+            ("soiled", matches!(ask.amount, Amount::Nursed { is_soiled: true, .. }).then(|| "yes".into())),
+            ("weight_before_g", before),
+            ("weight_after_g", after),
+        ]),
+    );
+    physics(facts, &name, fact.amount())?;
+    let scale_step = facts.litter.scale_step;
+    let facts = book.save(Some(&loaded), std::iter::once(fact).chain(warm).collect(), now).await?;
+    let after = book.load(ask.litter).await?;
+    let answer = report::today(after.facts()?, now.max(ask.at));
+    let large = answer.large_feeds.iter().filter(|l| l.pup == name).map(|l| l.text.clone()).take(1);
+    let urgent = if seen.is_some() { check::urgent(&answer, Some(&name)) } else { Vec::new() };
+    let notes = large.chain(urgent).collect();
+    let fed = fed_words(&name, &ask.amount, nursed, scale_step, &method, taken.as_deref());
+    let read_back = seen.map_or(fed.clone(), |seen| format!("{fed} {}", check::said(&name, &seen)));
+    Ok(Saved { facts, read_back, notes })
+}
+
+/// A hand feed within the hour is asked about: the same feed, or another?
+fn fed_again(facts: &Facts, name: &str, method: &str, ask: &FeedGiven) -> Result<(), AppError> {
     let last = facts.feeds.iter().filter(|f| f.pup.0 == name && f.at <= ask.at && f.is_by_hand()).max_by_key(|f| f.at);
     if let Some(last) = last
         && method != "nursing"
@@ -125,40 +166,52 @@ pub async fn feed(book: &Book, who: &Who, ask: FeedGiven, now: Timestamp) -> Res
             ],
         })));
     }
-    let milk = match (&ask.milk, method.as_str()) {
-        (Some(milk), _) => Some(milk.clone()),
-        (None, "nursing") => None,
-        (None, _) => facts.milk_in_use().map(|m| m.id.clone()),
-    };
-    let fact = draft.fact(
-        Kind::Feed,
-        Some(ask.pup),
-        values([
-            ("fed_at", Some(loaded.typed_time(ask.at))),
-            ("method", Some(method.clone())),
-            ("offered_ml", offered),
-            ("taken_ml", taken.clone()),
-            ("milk", milk),
-            ("note", ask.note.clone()),
-            ("weight_before_g", before),
-            ("weight_after_g", after),
-        ]),
-    );
-    physics(facts, &name, fact.amount())?;
-    let facts = book.save(Some(&loaded), std::iter::once(fact).chain(warm).collect(), now).await?;
-    let after = book.load(ask.litter).await?;
-    let answer = report::today(after.facts()?, now.max(ask.at));
-    let large = answer.large_feeds.iter().filter(|l| l.pup == name).map(|l| l.text.clone()).take(1);
-    let urgent = if seen.is_some() { check::urgent(&answer, Some(&name)) } else { Vec::new() };
-    let notes = large.chain(urgent).collect();
+    Ok(())
+}
+
+/// Two weights that cannot be those of one nursing are asked about.
+fn another_pup(name: &str, nursed: Option<(Grams, Grams)>, is_kept: bool) -> Result<(), AppError> {
+    match nursed.and_then(|(before, after)| intake::unlikely(before, after)) {
+        Some(what) if !is_kept => Err(AppError::Ask(Box::new(Ask {
+            what: format!("{name}: {what}"),
+            choices: vec![
+                Choice { label: "look again: save nothing".into(), meant_g: None },
+                Choice { label: "both are right: save them".into(), meant_g: None },
+            ],
+        }))),
+        _ => Ok(()),
+    }
+}
+
+/// What was saved, in one sentence.
+fn fed_words(
+    name: &str,
+    amount: &Amount,
+    nursed: Option<(Grams, Grams)>,
+    scale_step: Grams,
+    method: &str,
+    taken: Option<&str>,
+) -> String {
+    if let Some((before, after)) = nursed {
+        let is_soiled = matches!(amount, Amount::Nursed { is_soiled: true, .. });
+        let gain = intake::nursed_words(after - before, scale_step, is_soiled);
+        return format!("{name}: nursed, {gain}{}", if gain.ends_with('?') { "" } else { "." });
+    }
+    if method == "nursing" {
+        return format!("{name}: nursed.");
+    }
     let amount = taken.map_or_else(|| "amount not written down".into(), |ml| format!("{ml}\u{a0}mL"));
-    let fed = if method == "nursing" { format!("{name}: nursed.") } else { format!("{name}: {amount} by {method}.") };
-    let read_back = seen.map_or(fed.clone(), |seen| format!("{fed} {}", check::said(&name, &seen)));
-    Ok(Saved { facts, read_back, notes })
+    format!("{name}: {amount} by {method}.")
+}
+
+/// The two weights of a nursing, where both are plain numbers; the book's own reader speaks of others.
+fn two_weights(before: Option<&str>, after: Option<&str>) -> Option<(Grams, Grams)> {
+    let grams = |text: &str| parse_decimal(text).ok().and_then(|g| Grams::new(g).ok());
+    Some((grams(before?)?, grams(after?)?))
 }
 
 /// What really happened can always be written down, but not more mL than the pup weighs.
-fn physics(facts: &whelpward_core::record::Facts, name: &str, microlitres: Option<i64>) -> Result<(), AppError> {
+fn physics(facts: &Facts, name: &str, microlitres: Option<i64>) -> Result<(), AppError> {
     let pup = PupId(name.to_owned());
     let heaviest = heaviest(&facts.weighings, &facts.pups, &pup).map(Grams::milligrams);
     match (heaviest, microlitres) {

@@ -30,6 +30,7 @@ mod live;
 mod milk;
 mod more;
 mod now;
+mod nurse;
 mod print;
 mod pup;
 mod routes;

@@ -16,6 +16,7 @@ pub async fn page(here: Here) -> Markup {
         ("timetable", "timetable-title"),
         ("sheet", "sheet-title"),
         ("dam", "dam-title"),
+        ("nurse", "nurse-title"),
         ("check", "check-dam-title"),
         ("box", "now-box"),
         ("milk/compare", "compare-title"),

@@ -11,8 +11,8 @@ use tower_http::compression::CompressionLayer;
 use crate::fault::Fault;
 use crate::guard::{LARGEST_BODY, guard};
 use crate::{
-    Home, assets, birth, box_page, check, dam, entry, equipment, feed, help, litter, live, milk, more, now, print, pup,
-    settings, start,
+    Home, assets, birth, box_page, check, dam, entry, equipment, feed, help, litter, live, milk, more, now, nurse,
+    print, pup, settings, start,
 };
 use crate::{timetable, weigh};
 
@@ -56,6 +56,9 @@ ways! {
     get  "/{shelf}/{litter}/measure"        check::measure_page;
     get  "/{shelf}/{litter}/box"            box_page::page;
     get  "/{shelf}/{litter}/dam"            dam::page;
+    post "/{shelf}/{litter}/dam"            dam::save;
+    get  "/{shelf}/{litter}/nurse"          nurse::page;
+    post "/{shelf}/{litter}/nurse"          nurse::save;
     get  "/{shelf}/{litter}/birth"          birth::page;
     post "/{shelf}/{litter}/birth"          birth::save;
     get  "/{shelf}/{litter}/litter"         litter::page;

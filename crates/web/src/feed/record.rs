@@ -34,7 +34,11 @@ pub async fn save(here: Here, typed: Form) -> Result<Response, Fault> {
     };
     let amount = match typed.get("what") {
         "planned" => Amount::AsPlanned,
-        "nursed" => Amount::Nursed { before_g: typed.filled("before_g"), after_g: typed.filled("after_g") },
+        "nursed" => Amount::Nursed {
+            before_g: typed.filled("before_g"),
+            after_g: typed.filled("after_g"),
+            is_soiled: typed.get("soiled") == "yes",
+        },
         "skipped" => {
             let text = tell("feed-skipped-note", &[("pup", name.into())]);
             let body = Values::from([
@@ -82,23 +86,27 @@ pub async fn save(here: Here, typed: Form) -> Result<Response, Fault> {
     }
 }
 
-/// The pup was fed shortly before: the same feed, or another?
+/// The pup was fed shortly before: the same feed, or another? Or two weights that are not of one nursing.
 fn again(here: &Here, typed: &Form, ask: &Ask) -> Response {
+    let [title, keep, leave] = match typed.get("what") {
+        "nursed" => [say("slip-title"), say("slip-keep"), say("slip-again")],
+        _ => [say("feed-again-title"), say("feed-again-keep"), say("feed-again-same")],
+    };
     let body = html! {
         div class="entry" data-question {
             section class="question" role="alert" {
-                h1 { (say("feed-again-title")) }
+                h1 { (title) }
                 p { (sentence(&ask.what)) }
             }
             div class="ways" {
                 (form(&here.visit, &here.to("feed"), &html! {
                     @for (name, value) in typed.kept() { input type="hidden" name=(name) value=(value); }
                     input type="hidden" name="kept" value="yes";
-                    button class="second" type="submit" { (say("feed-again-keep")) }
+                    button class="second" type="submit" { (keep) }
                 }))
-                a class="button primary save" href=(here.to("feed")) { (say("feed-again-same")) }
+                a class="button primary save" href=(here.to("feed")) { (leave) }
             }
         }
     };
-    (StatusCode::CONFLICT, frame(here, &say("feed-again-title"), Tab::None, &body)).into_response()
+    (StatusCode::CONFLICT, frame(here, &title, Tab::None, &body)).into_response()
 }
