@@ -2,9 +2,10 @@
 
 use jiff::Timestamp;
 use whelpward_core::book::{Fact, FactId, Kind};
+use whelpward_core::intake;
 use whelpward_core::record::{Facts, PupId, entries, heaviest, hours_between};
 use whelpward_core::report;
-use whelpward_core::units::{Grams, number};
+use whelpward_core::units::{Grams, number, parse_decimal};
 
 use crate::book::{Draft, not_in_the_future, read_beside, values};
 use crate::check::{self, Seen};
@@ -23,6 +24,8 @@ pub enum Amount {
     Nursed {
         before_g: Option<String>,
         after_g: Option<String>,
+        /// It passed urine or stool between the two.
+        is_soiled: bool,
     },
 }
 
@@ -95,7 +98,7 @@ pub async fn feed(book: &Book, who: &Who, ask: FeedGiven, now: Timestamp) -> Res
             let method = ask.method.clone().unwrap_or_else(|| "bottle".into());
             (method, offered_ml.clone().or_else(|| taken_ml.clone()), taken_ml.clone(), None, None)
         }
-        Amount::Nursed { before_g, after_g } => ("nursing".into(), None, None, before_g.clone(), after_g.clone()),
+        Amount::Nursed { before_g, after_g, .. } => ("nursing".into(), None, None, before_g.clone(), after_g.clone()),
     };
     let method = ask.method.clone().unwrap_or(method);
     let milk = match (&ask.milk, method.as_str()) {
@@ -113,6 +116,7 @@ pub async fn feed(book: &Book, who: &Who, ask: FeedGiven, now: Timestamp) -> Res
             ("taken_ml", taken),
             ("milk", milk),
             ("note", ask.note.clone()),
+            ("soiled", matches!(ask.amount, Amount::Nursed { is_soiled: true, .. }).then(|| "yes".into())),
             ("weight_before_g", before),
             ("weight_after_g", after),
         ]),
@@ -209,6 +213,46 @@ async fn save_the_reading_alone(
     Ok(Saved { facts, read_back, notes })
 }
 
+/// Two weights that cannot be those of one nursing are asked about.
+fn another_pup(name: &str, nursed: Option<(Grams, Grams)>, is_kept: bool) -> Result<(), AppError> {
+    match nursed.and_then(|(before, after)| intake::unlikely(before, after)) {
+        Some(what) if !is_kept => Err(AppError::Ask(Box::new(Ask {
+            what: format!("{name}: {what}"),
+            choices: vec![
+                Choice { label: "look again: save nothing".into(), meant_g: None },
+                Choice { label: "both are right: save them".into(), meant_g: None },
+            ],
+        }))),
+        _ => Ok(()),
+    }
+}
+
+/// What was saved, in one sentence.
+fn fed_words(
+    name: &str,
+    is_soiled: bool,
+    nursed: Option<(Grams, Grams)>,
+    scale_step: Grams,
+    method: &str,
+    taken: Option<&str>,
+) -> String {
+    if let Some((before, after)) = nursed {
+        let gain = intake::nursed_words(after - before, scale_step, is_soiled);
+        return format!("{name}: nursed, {gain}{}", if gain.ends_with('?') { "" } else { "." });
+    }
+    if method == "nursing" {
+        return format!("{name}: nursed.");
+    }
+    let amount = taken.map_or_else(|| "amount not written down".into(), |ml| format!("{ml}\u{a0}mL"));
+    format!("{name}: {amount} by {method}.")
+}
+
+/// The two weights of a nursing, where both are plain numbers; the book's own reader speaks of others.
+fn two_weights(before: Option<&str>, after: Option<&str>) -> Option<(Grams, Grams)> {
+    let grams = |text: &str| parse_decimal(text).ok().and_then(|g| Grams::new(g).ok());
+    Some((grams(before?)?, grams(after?)?))
+}
+
 /// Saves a feed with the reading before it, unless the pup was fed within the hour and nobody said
 /// that this is another feed.
 async fn save(
@@ -241,9 +285,12 @@ async fn save(
             ],
         })));
     }
+    let nursed = two_weights(text("weight_before_g").as_deref(), text("weight_after_g").as_deref());
+    another_pup(&name, nursed, is_kept)?;
     physics(facts, &name, feed.amount())?;
-    let amount = text("taken_ml").map_or_else(|| "amount not written down".into(), |ml| format!("{ml}\u{a0}mL"));
-    let fed = if method == "nursing" { format!("{name}: nursed.") } else { format!("{name}: {amount} by {method}.") };
+    let is_soiled = text("soiled").is_some_and(|t| t == "yes");
+    let step = facts.litter.scale_step;
+    let fed = fed_words(&name, is_soiled, nursed, step, &method, text("taken_ml").as_deref());
     let read_back = warm.as_ref().map_or_else(|| fed.clone(), |warm| format!("{fed} {}", check::said_of(&name, warm)));
     let has_reading = warm.is_some();
     let saved = book.save(Some(loaded), std::iter::once(feed).chain(warm).collect(), now).await?;

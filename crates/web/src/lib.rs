@@ -37,6 +37,7 @@ mod live;
 mod milk;
 mod more;
 mod now;
+mod nurse;
 pub mod print;
 mod pup;
 mod questions;

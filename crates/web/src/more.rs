@@ -20,6 +20,7 @@ pub async fn page(here: Here) -> Markup {
         ("sheet", "sheet-title"),
         ("print", "prints-title"),
         ("dam", "dam-title"),
+        ("nurse", "nurse-title"),
         ("check", "check-dam-title"),
         ("box", "now-box"),
         ("milk/compare", "compare-title"),

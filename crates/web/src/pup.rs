@@ -49,7 +49,10 @@ pub async fn page(here: Here, Path(which): Path<Which>) -> Result<Markup, Fault>
             (chart::gains(&here, pup))
         }
         (intake(&here, pup, line))
-        @if let Some(line) = line { (gives::one_pup(&line.from_dam, &here.to("dam"))) }
+        @if let Some(line) = line {
+            (gives::one_pup(&line.from_dam, &here.to("dam")))
+            @if let Some(plan) = &line.hand_back { (gives::back(&here, plan)) }
+        }
         @if let Some(need) = line.and_then(|l| l.need.as_ref()) {
             details class="fold" { summary { (say("why")) } (working(need)) }
         }

@@ -15,7 +15,7 @@ use crate::fault::Fault;
 use crate::guard::{LARGEST_BODY, guard};
 use crate::{
     Home, ahead, aside, assets, birth, box_page, check, dam, entry, equipment, events, expecting, feed, help, litter,
-    live, milk, more, now, print, pup, settings, start, supplies,
+    live, milk, more, now, nurse, print, pup, settings, start, supplies,
 };
 use crate::{timetable, weigh};
 
@@ -82,6 +82,9 @@ ways! {
     get  "/{shelf}/{litter}/measure"        check::measure_page;
     get  "/{shelf}/{litter}/box"            box_page::page;
     get  "/{shelf}/{litter}/dam"            dam::page;
+    post "/{shelf}/{litter}/dam"            dam::save;
+    get  "/{shelf}/{litter}/nurse"          nurse::page;
+    post "/{shelf}/{litter}/nurse"          nurse::save;
     get  "/{shelf}/{litter}/birth"          birth::page;
     post "/{shelf}/{litter}/birth"          birth::save;
     get  "/{shelf}/{litter}/expecting"      expecting::page;

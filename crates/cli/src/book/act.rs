@@ -31,6 +31,7 @@ pub async fn run(which: &Which, command: BookCommand, now: Timestamp) -> Result<
         BookCommand::Birth(ask) => birth(&open, ask).await,
         BookCommand::Weigh(ask) => weigh(&open, ask).await,
         BookCommand::Feed(ask) => feed(&open, ask).await,
+        BookCommand::Nurse(ask) => super::nurse::nurse(&open, ask).await,
         BookCommand::Check(ask) => check(&open, ask).await,
         BookCommand::Leave(ask) => leave(&open, ask).await,
         BookCommand::Mix(ask) => mix(&open, ask).await,
@@ -106,7 +107,7 @@ fn value(text: &str, shape: Shape) -> Value {
     }
 }
 
-async fn loaded(open: &Open) -> Result<std::sync::Arc<Loaded>, Failed> {
+pub(super) async fn loaded(open: &Open) -> Result<std::sync::Arc<Loaded>, Failed> {
     Ok(open.book.load(open.litter().await?.id).await?)
 }
 
@@ -245,9 +246,11 @@ async fn feed(open: &Open, ask: args::Feed) -> Result<String, Failed> {
     let loaded = loaded(open).await?;
     let at = time::read(ask.when.at.as_deref(), &loaded.zone(), open.now)?;
     let amount = match (&ask.nursed, &ask.taken_ml, &ask.offered) {
-        (Some(weights), ..) => Amount::Nursed { before_g: weights.first().cloned(), after_g: weights.get(1).cloned() },
+        (Some(weights), ..) => {
+            Amount::Nursed { before_g: weights.first().cloned(), after_g: weights.get(1).cloned(), is_soiled: false }
+        }
         (None, None, None) if ask.method.as_deref() == Some("nursing") => {
-            Amount::Nursed { before_g: None, after_g: None }
+            Amount::Nursed { before_g: None, after_g: None, is_soiled: false }
         }
         (None, None, None) => Amount::AsPlanned(None),
         (None, taken, offered) => Amount::Given { offered_ml: offered.clone(), taken_ml: taken.clone() },

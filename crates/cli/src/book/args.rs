@@ -39,6 +39,8 @@ pub enum BookCommand {
     Weigh(Weigh),
     /// Write down a feed; without a pup, goes through the litter
     Feed(Feed),
+    /// Weigh before and after nursing; without a pup, goes through the litter
+    Nurse(Nurse),
     /// Write down an observation: whelpward check Sedge suck strong
     Check(Check),
     /// A pup died, was put to sleep, was fostered out or went home
@@ -213,6 +215,27 @@ pub struct Feed {
     #[command(flatten)]
     pub when: When,
     /// It was fed shortly before, and this is another feed
+    #[arg(long)]
+    pub keep: bool,
+    #[command(flatten)]
+    pub out: Out,
+}
+
+#[derive(Args, Debug)]
+pub struct Nurse {
+    pub pup: Option<String>,
+    /// Weight before and after, as the scale shows it
+    #[arg(num_args = 2, requires = "pup", value_names = ["BEFORE", "AFTER"])]
+    pub weights: Option<Vec<String>>,
+    /// g or oz; the litter's own when left out
+    #[arg(long)]
+    pub unit: Option<String>,
+    /// It passed urine or stool between the two weighings
+    #[arg(long)]
+    pub soiled: bool,
+    #[command(flatten)]
+    pub when: When,
+    /// The numbers are unusual, I have looked again, and they are right
     #[arg(long)]
     pub keep: bool,
     #[command(flatten)]

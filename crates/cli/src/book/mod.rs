@@ -5,6 +5,7 @@ mod act;
 mod args;
 mod import;
 mod keep;
+mod nurse;
 mod prompts;
 mod show;
 mod time;

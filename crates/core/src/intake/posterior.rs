@@ -349,11 +349,12 @@ mod tests {
 
     #[test]
     fn a_floor_lifts_and_never_lowers() {
-        // A normal of 50 with SD 8, known to be above its own middle: the half-normal's mean is
-        // 50 + 8 sqrt(2 / pi) (textbook). Ten nursings a day, no error but that of the scale, here tiny.
-        let sharp = Beliefs { evaporated_g: 0.0, difference_sd_g: 1e-3, ..certain() };
-        let seen = Seen { weight_kg: 0.3, floors_g: vec![5.0], ..Seen::default() };
-        let half_normal = 50.0 + 8.0 * (2.0 / std::f64::consts::PI).sqrt();
+        // A normal of 51 with SD 8, known to be above its own middle: the half-normal's mean is
+        // 51 + 8 sqrt(2 / pi) (textbook). Ten nursings a day, no error but that of the scale, here tiny;
+        // 51 g lies on the border of two cells of 0.75 g.
+        let sharp = Beliefs { milk: (51.0, 8.0), evaporated_g: 0.0, difference_sd_g: 1e-3, ..certain() };
+        let seen = Seen { weight_kg: 0.3, floors_g: vec![5.1], ..Seen::default() };
+        let half_normal = 51.0 + 8.0 * (2.0 / std::f64::consts::PI).sqrt();
         close(posterior(&sharp, &seen).mean_g(), half_normal, 0.05);
         let none = posterior(&certain(), &Seen::default()).mean_g();
         for floor in [-3.0, 0.0, 2.0, 6.0, 9.0] {

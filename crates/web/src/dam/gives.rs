@@ -1,11 +1,13 @@
-//! What the dam needs and gives: by week, and what each pup gets of it.
+//! What the dam needs and gives: by week, what each pup gets of it, and turns at the teat.
 
 use maud::{Markup, html};
 
-use whelpward_core::report::dam::{DamReport, FromDam, PupMilk};
-use whelpward_core::units::{Kcal, Percent, format_quantity, number};
+use whelpward_core::report::dam::{DamReport, FromDam, HandBackLine, PupMilk};
+use whelpward_core::units::{Hours, Kcal, Percent, format_quantity, number};
 
-use crate::show::{ml, sentence, source};
+use crate::form::{field, form};
+use crate::here::Here;
+use crate::show::{ml, sentence, source, when_iso};
 use crate::words::{say, tell};
 
 /// Her energy and her milk, week by week.
@@ -37,8 +39,38 @@ pub fn weeks(report: &DamReport) -> Markup {
                 }
             }
         }
-        @if !report.missing.is_empty() {
+        @if report.weight_g.is_none() {
             ul { @for missing in &report.missing { li { (sentence(missing)) } } }
+        }
+    }
+}
+
+/// Who nurses when, where the pups are more than the teats; and the number of teats to write down.
+pub fn teats(here: &Here, report: &DamReport) -> Markup {
+    let hours = |h: f64| format_quantity(h, &Hours::ROW);
+    html! {
+        @if report.pups_nursing > 0 {
+            section id="teats" {
+                h2 { (say("dam-teats")) }
+                @match (&report.turns, report.working_teats) {
+                    (Some(plan), _) => {
+                        p { (tell("dam-turn", &[("turn", hours(plan.turn_h).into()), ("wait", hours(plan.longest_wait_h).into())])) }
+                        ol { @for turn in &plan.turns { li {
+                            strong { (turn.pups.join(", ")) } ": "
+                            (turn.from.iter().map(|at| when_iso(here, at)).collect::<Vec<_>>().join(", "))
+                        } } }
+                        @if !plan.twice.is_empty() { p { (tell("dam-twice", &[("pups", plan.twice.join(", ").into())])) } }
+                        @for says in &plan.says { p class="do" { (sentence(says)) } }
+                        details class="fold" { summary { (say("why")) } @for cite in &plan.sources { (source(Some(cite))) } }
+                    }
+                    (None, Some(teats)) => { p { (tell("dam-teats-enough", &[("teats", teats.into())])) } }
+                    (None, None) => { p { (say("dam-teats-count")) } }
+                }
+                (form(&here.visit, &here.to("dam"), &html! {
+                    (field("working_teats", &say("dam-teats-working"), "numeric", &report.working_teats.map(|n| n.to_string()).unwrap_or_default(), ""))
+                    button class="second" type="submit" { (say("dam-teats-save")) }
+                }))
+            }
         }
     }
 }
@@ -50,8 +82,8 @@ fn range(middle: f64, low: f64, high: f64) -> String {
     )
 }
 
-/// What each pup gets from her; `link` gives the page of a pup.
-pub fn to_the_pups(report: &DamReport, link: impl Fn(&str) -> Option<String>) -> Markup {
+/// What each pup gets from her.
+pub fn to_the_pups(report: &DamReport, nurse_page: &str) -> Markup {
     html! {
         @if report.pups_nursing > 0 {
             section id="gives" {
@@ -65,23 +97,24 @@ pub fn to_the_pups(report: &DamReport, link: impl Fn(&str) -> Option<String>) ->
                             th scope="col" { (say("dam-milk-a-day")) }
                             th scope="col" { (say("dam-sure")) }
                         } }
-                        tbody { @for pup in &report.pups { (pup_row(pup, link(&pup.pup))) } }
+                        tbody { @for pup in &report.pups { (pup_row(pup)) } }
                     }
                 }
                 @if let Some(milk) = report.pups.iter().find_map(|p| p.from_dam.estimate.as_ref()) {
                     p { (sentence(&milk.surer)) }
                     details class="fold" { summary { (say("why")) } p { (say("dam-nine-in-ten")) } (source(Some(&milk.source))) }
                 }
+                p { a class="button" href=(nurse_page) { (say("nurse-title")) } }
             }
         }
     }
 }
 
-fn pup_row(pup: &PupMilk, link: Option<String>) -> Markup {
+fn pup_row(pup: &PupMilk) -> Markup {
     let share = |percent: f64| format_quantity(percent, &Percent::ROW);
     html! {
         tr {
-            th scope="row" { @match link { Some(href) => { a href=(href) { (pup.pup) } } None => { (pup.pup) } } }
+            th scope="row" { (pup.pup) }
             @match &pup.from_dam.estimate {
                 Some(milk) => {
                     td { (range(milk.ml_per_day, milk.low_ml_per_day, milk.high_ml_per_day)) }
@@ -112,6 +145,28 @@ pub fn one_pup(from_dam: &FromDam, dam_page: &str) -> Markup {
                 None => { p { (sentence(from_dam.not_estimated_because.as_deref().unwrap_or_default())) } }
             }
             p { a class="button" href=(dam_page) { (say("dam-title")) } }
+        }
+    }
+}
+
+/// The steps back to the dam.
+pub fn back(here: &Here, plan: &HandBackLine) -> Markup {
+    html! {
+        section {
+            h2 { (say("dam-back-title")) }
+            ol { @for step in &plan.steps {
+                @let part = if step.share_percent > 0.0 {
+                    tell("dam-back-share", &[("share", format_quantity(step.share_percent, &Percent::ROW).into())])
+                } else { say("dam-back-none") };
+                li { (tell("dam-back-step", &[
+                    ("at", when_iso(here, &step.from).into()),
+                    ("part", part.into()),
+                    ("weigh", step.weigh_at.iter().map(|at| when_iso(here, at)).collect::<Vec<_>>().join(", ").into()),
+                ])) }
+            } }
+            p { (sentence(&tell("dam-back-success", &[("text", plan.success.as_str().into())]))) }
+            p { (sentence(&tell("dam-back-stop", &[("text", plan.stop.as_str().into())]))) }
+            (source(Some(&plan.source)))
         }
     }
 }

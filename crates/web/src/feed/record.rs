@@ -40,7 +40,11 @@ pub async fn save(here: Here, typed: Form) -> Result<Response, Fault> {
             let shown = typed.filled("shown").zip(typed.filled("method"));
             Amount::AsPlanned(shown.map(|(amount, method)| Shown::new(amount, method)))
         }
-        "nursed" => Amount::Nursed { before_g: typed.filled("before_g"), after_g: typed.filled("after_g") },
+        "nursed" => Amount::Nursed {
+            before_g: typed.filled("before_g"),
+            after_g: typed.filled("after_g"),
+            is_soiled: typed.get("soiled") == "yes",
+        },
         "skipped" => {
             let text = tell("feed-skipped-note", &[("pup", name.into())]);
             let body = Values::from([

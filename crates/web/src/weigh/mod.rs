@@ -155,7 +155,7 @@ pub fn unit_sign(unit: WeightUnit) -> &'static str {
     }
 }
 
-fn weight_field(unit: WeightUnit, typed: &str) -> Markup {
+pub fn weight_field(unit: WeightUnit, typed: &str) -> Markup {
     let mode = if unit == WeightUnit::Gram { "numeric" } else { "decimal" };
     html! {
         input type="hidden" name="unit" value=(unit.word());
@@ -221,6 +221,14 @@ fn all_done(here: &Here, round: &Round<'_>) -> Markup {
     frame(here, &say("weigh-all-done"), Tab::Weigh, &body)
 }
 
+/// The weight as it was typed, in one text.
+pub fn typed_weight(typed: &Form) -> String {
+    match typed.filled("pounds") {
+        Some(pounds) => format!("{pounds} {}", if typed.get("weight").is_empty() { "0" } else { typed.get("weight") }),
+        None => typed.get("weight").to_owned(),
+    }
+}
+
 pub async fn save(here: Here, typed: Form) -> Result<Response, Fault> {
     let (pup, _) = here.pup(typed.get("pup"))?;
     let round = Round::of(&here, typed.get("since").parse().ok(), Some(typed.get("taken")));
@@ -228,10 +236,7 @@ pub async fn save(here: Here, typed: Form) -> Result<Response, Fault> {
         // Stored or asked about: what lies on the scale does not come up for the next pup.
         here.visit.home.scale.take(number);
     }
-    let shown = match typed.filled("pounds") {
-        Some(pounds) => format!("{pounds} {}", if typed.get("weight").is_empty() { "0" } else { typed.get("weight") }),
-        None => typed.get("weight").to_owned(),
-    };
+    let shown = typed_weight(&typed);
     let refused = |text: &str| {
         (
             axum::http::StatusCode::UNPROCESSABLE_ENTITY,

@@ -1,0 +1,13 @@
+nurse-title = Weigh, nurse, weigh
+nurse-before = Let it pass urine and stool first. Then weigh it, and put it to the dam.
+nurse-was = Before: { $weight }, { $at } ({ $ago } ago)
+nurse-between = It nurses for 20 to 30 minutes. Do not wipe, stroke or wrap it until it is weighed again.
+nurse-soiled = It passed urine or stool between
+nurse-save-before = Save for { $pup }, then to the dam
+nurse-save-after = Save for { $pup }
+nurse-done = Nursed, { $at }: { $gain }
+nurse-once-more = To weigh it at another nursing, begin here again.
+nurse-all-done = All weighed before and after
+nurse-order = Order of the round
+nurse-at-the-dam = at the dam
+nurse-why = The gain from one weighing to the next is what it drank, less what went to the air and what it passed. One nursing tells little; four in a day count. Each is saved with both weights.
