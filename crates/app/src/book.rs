@@ -222,7 +222,7 @@ fn known_names(fact: &Fact, litter: &Facts) -> Result<(), AppError> {
         )),
         _ => Ok(()),
     };
-    if matches!(fact.kind, Kind::Weighing | Kind::Feed | Kind::Check) {
+    if matches!(fact.kind, Kind::Weighing | Kind::Feed | Kind::Check | Kind::Done) {
         known("carer", fact.carer.as_deref(), litter.carers.iter().map(|c| c.name.as_str()).collect())?;
     }
     if matches!(fact.kind, Kind::Feed | Kind::Batch) {

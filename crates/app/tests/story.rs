@@ -332,7 +332,7 @@ async fn a_folder_goes_in_and_out_without_loss() {
         let (was, is) = (parse(&files).unwrap(), parse(&out).unwrap());
         assert!(format!("{was:?}") == format!("{is:?}"), "{name}: the folder that came out differs");
         let count = |files: &FolderFiles, text: &str| {
-            [&files.weighings_csv, &files.feeds_csv, &files.checks_csv]
+            [&files.weighings_csv, &files.feeds_csv, &files.checks_csv, &files.done_csv]
                 .iter()
                 .filter_map(|b| b.as_ref())
                 .map(|b| String::from_utf8_lossy(b).matches(text).count())

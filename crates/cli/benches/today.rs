@@ -47,7 +47,7 @@ fn folder(born: Timestamp) -> FolderFiles {
         weighings_csv: Some(weighings.into()),
         feeds_csv: Some(feeds.into()),
         checks_csv: Some(checks.into()),
-        foods_csv: None,
+        ..FolderFiles::default()
     }
 }
 

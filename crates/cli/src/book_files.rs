@@ -43,6 +43,7 @@ fn page(loaded: &Loaded, name: &str, now: Timestamp) -> String {
         (Kind::Weighing, "Weighings"),
         (Kind::Feed, "Feeds"),
         (Kind::Check, "Checks"),
+        (Kind::Done, "Done or first seen"),
         (Kind::VetOrder, "Orders of a vet"),
         (Kind::Medicine, "Prescribed"),
         (Kind::MedicineGiven, "Given"),

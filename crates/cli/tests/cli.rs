@@ -111,14 +111,14 @@ fn the_example_of_the_format_page_loads() {
     let page = std::fs::read_to_string(root().join("docs/FORMAT.md")).unwrap();
     let folder = std::env::temp_dir().join(format!("whelpward-format-{}", std::process::id()));
     std::fs::create_dir_all(&folder).unwrap();
-    for name in ["litter.toml", "weighings.csv", "feeds.csv", "checks.csv"] {
+    for name in ["litter.toml", "weighings.csv", "feeds.csv", "checks.csv", "done.csv"] {
         let (_, rest) = page.split_once(&format!("\n`{name}`:\n")).unwrap();
         let body = rest.split("```").nth(1).unwrap().split_once('\n').unwrap().1;
         std::fs::write(folder.join(name), body).unwrap();
     }
     let text = stdout(&["folder", "check", folder.to_str().unwrap()]);
     std::fs::remove_dir_all(&folder).unwrap();
-    assert!(text.contains("2 pups, 4 weighings, 2 feeds, 5 checks"), "{text}");
+    assert!(text.contains("2 pups, 4 weighings, 2 feeds, 5 checks, 2 things done"), "{text}");
 }
 
 #[test]

@@ -64,12 +64,13 @@ fn completions(shell: clap_complete::Shell) -> String {
 fn check_folder(folder: &Path) -> Result<String, Failed> {
     let facts = crate::folder::read(folder)?;
     Ok(format!(
-        "{}: no mistakes found. {} pups, {} weighings, {} feeds, {} checks.\n",
+        "{}: no mistakes found. {} pups, {} weighings, {} feeds, {} checks, {} things done.\n",
         folder.display(),
         facts.pups.len(),
         facts.weighings.len(),
         facts.feeds.len(),
-        facts.checks.len()
+        facts.checks.len(),
+        facts.done.len()
     ))
 }
 

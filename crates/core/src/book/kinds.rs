@@ -18,6 +18,7 @@ pub enum Kind {
     Weighing,
     Feed,
     Check,
+    Done,
     Leaving,
     Batch,
     Medicine,
@@ -94,6 +95,7 @@ pub const KINDS: &[KindRow] = &[
     },
     KindRow { time_key: Some("fed_at"), about_pup: Always, ..of_folder(Kind::Feed, "feed", "feeds.csv") },
     KindRow { time_key: Some("checked_at"), about_pup: Sometimes, ..of_folder(Kind::Check, "check", "checks.csv") },
+    KindRow { time_key: Some("done_at"), about_pup: Sometimes, ..of_folder(Kind::Done, "done", "done.csv") },
     KindRow {
         time_key: Some("left_at"),
         ..of_book(

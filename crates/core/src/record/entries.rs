@@ -10,7 +10,7 @@ use super::folder::{Tables, assembled};
 use super::format::{FORMAT_VERSION, Key, LITTER_FILE, SECTIONS, Section, Shape, TABLES, Table};
 use super::litter_toml::LitterFile;
 use super::problem::{Problem, quoted};
-use super::{Facts, Feed, FolderFiles, Weighing, fields, foods, litter_toml, parse, tables};
+use super::{Facts, Feed, FolderFiles, Weighing, done, fields, foods, litter_toml, parse, tables};
 
 /// Names with values: texts as typed, numbers, true or false, lists of texts.
 pub type Values = BTreeMap<String, Value>;
@@ -157,6 +157,7 @@ pub fn write(entries: &[Entry]) -> FolderFiles {
         weighings_csv: table("weighings.csv"),
         feeds_csv: table("feeds.csv"),
         checks_csv: table("checks.csv"),
+        done_csv: table("done.csv"),
         foods_csv: table("foods.csv"),
     }
 }
@@ -291,7 +292,8 @@ pub(crate) fn assemble(entries: &mut [Draft<'_>], settle: impl FnOnce(Events<'_>
     for (place, _) in &refused {
         counts[*place] = false;
     }
-    let (mut weighings, mut feeds, mut checks, mut foods) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
+    let (mut weighings, mut feeds, mut checks, mut done, mut foods) =
+        (Vec::new(), Vec::new(), Vec::new(), Vec::new(), Vec::new());
     for (place, entry) in entries.iter_mut().enumerate() {
         let Home::Table(table) = entry.home else { continue };
         forget_unknown(entry, "carer", &known.carers);
@@ -303,6 +305,7 @@ pub(crate) fn assemble(entries: &mut [Draft<'_>], settle: impl FnOnce(Events<'_>
             }
             "feeds.csv" => row(entry, |r, report| tables::feed(r, &known, report)).map(|f| feeds.push((place, f))),
             "checks.csv" => row(entry, |r, report| tables::check(r, &known, report)).map(|c| checks.push((place, c))),
+            "done.csv" => row(entry, |r, report| done::done(r, &known, report)).map(|d| done.push((place, d))),
             _ => {
                 let mut problems = Vec::new();
                 foods.extend(foods::read(&table_text(table, &[&entry.entry()]), &mut problems));
@@ -314,13 +317,14 @@ pub(crate) fn assemble(entries: &mut [Draft<'_>], settle: impl FnOnce(Events<'_>
         refused.extend(problems.map(|p| (place, Problem { line: 0, column: 0, ..p })));
     }
     settle(Events { weighings: &mut weighings, feeds: &mut feeds });
-    let places =
-        weighings.iter().map(|(p, _)| p).chain(feeds.iter().map(|(p, _)| p)).chain(checks.iter().map(|(p, _)| p));
+    let places = weighings.iter().map(|(p, _)| p).chain(feeds.iter().map(|(p, _)| p));
+    let places = places.chain(checks.iter().map(|(p, _)| p)).chain(done.iter().map(|(p, _)| p));
     places.for_each(|p| counts[*p] = true);
     let mut read = Tables {
         weighings: weighings.into_iter().map(|(_, w)| w).collect(),
         feeds: feeds.into_iter().map(|(_, f)| f).collect(),
         checks: checks.into_iter().map(|(_, c)| c).collect(),
+        done: done.into_iter().map(|(_, d)| d).collect(),
         foods: Vec::new(),
     };
     read.foods = foods;

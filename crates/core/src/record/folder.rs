@@ -3,7 +3,7 @@
 use super::format::LITTER_FILE;
 use super::litter_toml::LitterFile;
 use super::problem::{Problem, quoted};
-use super::{Check, CheckValue, Facts, Feed, Pup, PupId, ShelfFood, Weighing, foods, litter_toml, tables};
+use super::{Check, CheckValue, Done, Facts, Feed, Pup, PupId, ShelfFood, Weighing, done, foods, litter_toml, tables};
 use crate::units::Grams;
 
 /// The bytes of the files of a litter folder. Reading them is the caller's job.
@@ -13,6 +13,7 @@ pub struct FolderFiles {
     pub weighings_csv: Option<Vec<u8>>,
     pub feeds_csv: Option<Vec<u8>>,
     pub checks_csv: Option<Vec<u8>>,
+    pub done_csv: Option<Vec<u8>>,
     pub foods_csv: Option<Vec<u8>>,
 }
 
@@ -27,6 +28,7 @@ impl FolderFiles {
             weighings_csv: file("weighings.csv")?,
             feeds_csv: file("feeds.csv")?,
             checks_csv: file("checks.csv")?,
+            done_csv: file("done.csv")?,
             foods_csv: file("foods.csv")?,
         })
     }
@@ -38,6 +40,7 @@ impl FolderFiles {
             ("weighings.csv", &self.weighings_csv),
             ("feeds.csv", &self.feeds_csv),
             ("checks.csv", &self.checks_csv),
+            ("done.csv", &self.done_csv),
             ("foods.csv", &self.foods_csv),
         ]
         .into_iter()
@@ -65,6 +68,7 @@ pub fn parse(files: &FolderFiles) -> Result<Facts, Vec<Problem>> {
     let weighings_text = table_text("weighings.csv", files.weighings_csv.as_ref(), &mut problems);
     let feeds_text = table_text("feeds.csv", files.feeds_csv.as_ref(), &mut problems);
     let checks_text = table_text("checks.csv", files.checks_csv.as_ref(), &mut problems);
+    let done_text = table_text("done.csv", files.done_csv.as_ref(), &mut problems);
     let foods_text = table_text("foods.csv", files.foods_csv.as_ref(), &mut problems);
 
     let Some(file) = litter_text.and_then(|text| litter_toml::read(text, &mut problems)) else {
@@ -79,7 +83,7 @@ pub fn parse(files: &FolderFiles) -> Result<Facts, Vec<Problem>> {
     let weighings = weighings_text.map_or_else(Vec::new, |t| tables::weighings(t, &known, &mut problems));
     let feeds = feeds_text.map_or_else(Vec::new, |t| tables::feeds(t, &known, &mut problems));
     let checks = checks_text.map_or_else(Vec::new, |t| tables::checks(t, &known, &mut problems));
-
+    let done = done_text.map_or_else(Vec::new, |t| done::read(t, &known, &mut problems));
     let foods = foods_text.map_or_else(Vec::new, |t| foods::read(t, &mut problems));
 
     refuse_more_than_the_pup_weighs(&feeds, &weighings, &file.pups, &mut problems);
@@ -88,7 +92,7 @@ pub fn parse(files: &FolderFiles) -> Result<Facts, Vec<Problem>> {
         return Err(problems);
     }
     let feeds = feeds.into_iter().map(|(_, feed)| feed).collect();
-    let mut facts = assembled(file, Tables { weighings, feeds, checks, foods });
+    let mut facts = assembled(file, Tables { weighings, feeds, checks, done, foods });
     // The same row twice in a file is the same fact.
     facts.weighings.dedup_by(|a, b| a.at == b.at && a.pup == b.pup && a.weight == b.weight && a.taken == b.taken);
     facts.feeds.dedup_by(|a, b| {
@@ -96,6 +100,7 @@ pub fn parse(files: &FolderFiles) -> Result<Facts, Vec<Problem>> {
         key(a) == key(b)
     });
     facts.checks.dedup_by(|a, b| a.at == b.at && a.pup == b.pup && a.kind == b.kind && a.value == b.value);
+    facts.done.dedup();
     Ok(facts)
 }
 
@@ -105,6 +110,7 @@ pub(super) struct Tables {
     pub weighings: Vec<Weighing>,
     pub feeds: Vec<Feed>,
     pub checks: Vec<Check>,
+    pub done: Vec<Done>,
     pub foods: Vec<ShelfFood>,
 }
 
@@ -139,6 +145,7 @@ pub(super) fn assembled(file: LitterFile, mut tables: Tables) -> Facts {
         };
         (a.at, &a.pup, a.kind, rank(a)).cmp(&(b.at, &b.pup, b.kind, rank(b)))
     });
+    tables.done.sort();
     let mut pups = file.pups;
     pups.sort_by(|a, b| a.id.cmp(&b.id));
     Facts {
@@ -152,6 +159,7 @@ pub(super) fn assembled(file: LitterFile, mut tables: Tables) -> Facts {
         weighings: tables.weighings,
         feeds: tables.feeds,
         checks: tables.checks,
+        done: tables.done,
         foods: tables.foods,
     }
 }

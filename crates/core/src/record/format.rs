@@ -2,6 +2,8 @@
 //!
 //! Parsing, error texts, `docs/FORMAT.md` and the schemas all come from this table.
 
+use super::upbringing_choice::{HOME_LAW_WORDS, VACCINATION_WORDS, WORMING_WORDS};
+
 /// What a value looks like.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Shape {
@@ -159,6 +161,21 @@ pub const SECTIONS: &[Section] = &[
                 "energy_kcal_per_100g",
                 number(20.0, 25.0),
                 "The last step of the table `steps`, from day 7 on; 22 when left out.",
+            ),
+            may(
+                "worming_guideline",
+                Shape::OneOf(WORMING_WORDS),
+                "Whose dates of worming are listed; esccap when left out. A veterinarian decides product and amount.",
+            ),
+            may(
+                "vaccination_guideline",
+                Shape::OneOf(VACCINATION_WORDS),
+                "Whose window of vaccination is listed; wsava_2024 when left out. A veterinarian decides.",
+            ),
+            may(
+                "home_law",
+                Shape::OneOf(HOME_LAW_WORDS),
+                "Whose law says how old a pup must be to go home; the strictest when left out.",
             ),
         ],
     },
@@ -383,6 +400,22 @@ pub const TABLES: &[Table] = &[
             must("kind", Shape::Text, "One of the kinds below."),
             must("value", Shape::Text, "As the kind asks."),
             may("note", Shape::Text, "Never read by the program."),
+            may("carer", Shape::Text, ""),
+        ],
+    },
+    Table {
+        file: "done.csv",
+        meaning: "What was done for a pup, or first seen of it, on its way to the new home.",
+        columns: &[
+            may("pup", Shape::Text, "The pup's id; left empty for the dam (only worming)."),
+            must("done_at", Shape::Time, ""),
+            must("kind", Shape::Text, "One of the kinds below."),
+            may("value", Shape::Text, "As the kind asks."),
+            may("product", Shape::Text, "As on the package."),
+            may("lot", Shape::Text, "The number of the lot on the package."),
+            may("as_given", Shape::Text, "How much was given, as written down; never read by the program."),
+            may("by", Shape::Text, "Who did it, such as the vet's name."),
+            may("note", Shape::Text, "For prints; never read by the program."),
             may("carer", Shape::Text, ""),
         ],
     },

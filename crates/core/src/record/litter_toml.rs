@@ -11,8 +11,9 @@ use super::fields::{self, Value};
 use super::format::{FORMAT_VERSION, Key, LITTER_FILE, SECTIONS, Section, Shape};
 use super::problem::{Problem, quoted};
 use super::{
-    Carer, Dam, DamMilk, EnergyChoice, EnergyTable, Example, LabelMore, LabelSolids, Left, LeftWhy, Litter, Milk,
-    MilkKind, PowderRecipe, Pup, PupId, Rearing, RoundHabits, Sex, Vet, VetOrder, WeeklyHours, Word,
+    Carer, Dam, DamMilk, EnergyChoice, EnergyTable, Example, HomeLaw, LabelMore, LabelSolids, Left, LeftWhy, Litter,
+    Milk, MilkKind, PowderRecipe, Pup, PupId, Rearing, RoundHabits, Sex, UpbringingChoice, VaccinationGuideline, Vet,
+    VetOrder, WeeklyHours, Word, WormingGuideline,
 };
 use crate::units::{Celsius, Grams, Hours, KcalPer100g, KcalPerMl, Millilitres, WeightUnit};
 
@@ -328,6 +329,11 @@ fn litter(reader: &mut Reader<'_, '_>, e: &Entry, example: Option<&Entry>, pups:
             clean_up_minutes: e.number("clean_up_minutes"),
             wake_up_minutes: e.number("wake_up_minutes"),
             bottle_rounds_for_tube_pups: e.count("bottle_rounds_for_tube_pups"),
+        },
+        upbringing: UpbringingChoice {
+            worming: e.text("worming_guideline").as_deref().and_then(WormingGuideline::from_word),
+            vaccination: e.text("vaccination_guideline").as_deref().and_then(VaccinationGuideline::from_word),
+            home_law: e.text("home_law").as_deref().and_then(HomeLaw::from_word),
         },
         energy: EnergyChoice {
             table: if e.text("energy_table").as_deref() == Some("weeks") {

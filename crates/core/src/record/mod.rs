@@ -4,6 +4,8 @@
 //! problem, each with file, line and column. Nothing is half-loaded. Facts are kept sorted,
 //! so the order of rows in a file changes nothing.
 
+mod done;
+mod done_kinds;
 pub mod entries;
 mod fields;
 mod folder;
@@ -14,6 +16,7 @@ mod litter_toml;
 mod problem;
 pub mod schema;
 mod tables;
+mod upbringing_choice;
 mod words;
 
 use jiff::Timestamp;
@@ -22,11 +25,14 @@ use jiff::tz::TimeZone;
 pub use crate::units::WeightUnit;
 use crate::units::{Celsius, Grams, Hours, KcalPer100g, KcalPerMl, Millilitres};
 
+pub use done::{Done, DoneValue};
+pub use done_kinds::{DONE_KINDS, DoneFor, DoneKind, DoneKindRow, DoneShape, ProductRule};
 pub use entries::{Entry, Home, Values};
 pub use folder::{FolderFiles, heaviest, parse};
 pub use foods::{FoodAnalysis, ShelfFood};
 pub use hours::WeeklyHours;
 pub use problem::Problem;
+pub use upbringing_choice::{HomeLaw, UpbringingChoice, VaccinationGuideline, WormingGuideline};
 pub use words::{About, CHECK_KINDS, CheckKind, CheckKindRow, ValueShape, Word};
 
 /// The name by which the household knows a pup.
@@ -52,6 +58,8 @@ pub struct Facts {
     pub weighings: Vec<Weighing>,
     pub feeds: Vec<Feed>,
     pub checks: Vec<Check>,
+    /// What was done for the pups, or first seen of them, on their way to the new home.
+    pub done: Vec<Done>,
     /// The household's own foods, prices and stock.
     pub foods: Vec<ShelfFood>,
 }
@@ -72,6 +80,7 @@ pub struct Litter {
     pub rounds: RoundHabits,
     pub energy: EnergyChoice,
     pub weight_unit: WeightUnit,
+    pub upbringing: UpbringingChoice,
     /// Set in invented litters only: the time at which the example is read.
     pub example: Option<Example>,
 }
@@ -411,6 +420,7 @@ impl Facts {
         known.weighings.retain(|w| w.at <= now);
         known.feeds.retain(|f| f.at <= now);
         known.checks.retain(|c| c.at <= now);
+        known.done.retain(|d| d.at <= now);
         known.orders.retain(|o| o.given_at <= now);
         known.pups.retain(|p| p.born_at <= now);
         known
@@ -422,6 +432,7 @@ impl Facts {
         self.weighings.iter().filter(|w| w.at > now).count()
             + self.feeds.iter().filter(|f| f.at > now).count()
             + self.checks.iter().filter(|c| c.at > now).count()
+            + self.done.iter().filter(|d| d.at > now).count()
     }
 
     /// Checks of one kind of one pup (or of dam, box and litter), oldest first.
@@ -437,6 +448,15 @@ impl Facts {
     #[must_use]
     pub fn latest<'a>(&'a self, pup: Option<&'a PupId>, kind: CheckKind) -> Option<&'a Check> {
         self.checks_of(pup, kind).next_back()
+    }
+
+    /// Entries of one kind for one pup (or for the dam), oldest first.
+    pub fn done_for<'a>(
+        &'a self,
+        pup: Option<&'a PupId>,
+        kind: DoneKind,
+    ) -> impl DoubleEndedIterator<Item = &'a Done> + 'a {
+        self.done.iter().filter(move |d| d.kind == kind && d.pup.as_ref() == pup)
     }
 
     /// Hand feeds (bottle and tube) of one pup, oldest first.

@@ -6,6 +6,7 @@ use serde_json::{Map, Value, json};
 use super::format::{FORMAT_VERSION, Key, LITTER_FILE, SECTIONS, Shape, TABLES};
 use super::tables::allowed_value;
 use super::words::{About, CHECK_KINDS};
+use super::{DONE_KINDS, DoneFor, ProductRule};
 use crate::book::{AboutPup, KINDS};
 
 /// JSON Schema (draft 2020-12) of `litter.toml` as read into JSON.
@@ -134,6 +135,7 @@ pub fn format_page() -> String {
         };
         page.push_str(&format!("| `{}` | {about} | {} | {} |\n", kind.word, allowed_value(kind), kind.meaning));
     }
+    page.push_str(&done_kinds());
     page.push_str(&book_kinds());
     page.push_str("\n## Breeds with published birth-weight limits\n\nWritten exactly so (capitals do not matter):\n");
     let breeds: Vec<&str> = crate::assess::BREED_BANDS.iter().map(|b| b.0).collect();
@@ -141,6 +143,26 @@ pub fn format_page() -> String {
         "{}.\nAny other breed is accepted, and is told that no threshold is published for it.\n",
         breeds.join(", ")
     ));
+    page
+}
+
+fn done_kinds() -> String {
+    let mut page = String::from(
+        "\n### Kinds of `done.csv`\n\n| kind | about | value | product, lot, as_given | meaning |\n|---|---|---|---|---|\n",
+    );
+    for kind in DONE_KINDS {
+        let about = match kind.about {
+            DoneFor::Pup => "a pup",
+            DoneFor::PupOrDam => "a pup, or the dam (pup left empty)",
+        };
+        let product = match kind.product {
+            ProductRule::Must => "product must be there",
+            ProductRule::May => "if you like",
+            ProductRule::Never => "",
+        };
+        let value = kind.shape.allowed();
+        page.push_str(&format!("| `{}` | {about} | {value} | {product} | {} |\n", kind.word, kind.meaning));
+    }
     page
 }
 

@@ -58,7 +58,7 @@ impl<'a> Row<'a> {
         }
     }
 
-    fn time(&self, name: &str, report: &mut Report<'_>) -> Option<Timestamp> {
+    pub(super) fn time(&self, name: &str, report: &mut Report<'_>) -> Option<Timestamp> {
         match self.value(name, report)? {
             Value::Time(time) => Some(time),
             _ => None,
@@ -204,7 +204,13 @@ pub(super) struct Known<'a> {
 
 impl Known<'_> {
     /// The pup of a row, alive at the row's time; reports what does not fit.
-    fn pup(&self, row: &Row<'_>, at: Option<Timestamp>, time_column: &str, report: &mut Report<'_>) -> Option<PupId> {
+    pub(super) fn pup(
+        &self,
+        row: &Row<'_>,
+        at: Option<Timestamp>,
+        time_column: &str,
+        report: &mut Report<'_>,
+    ) -> Option<PupId> {
         let Some(id) = row.text("pup") else {
             report.problem(row, "pup", "nothing".into(), "the id of a [[pup]]".into());
             return None;
@@ -221,7 +227,7 @@ impl Known<'_> {
         Some((*id).clone())
     }
 
-    fn carer(&self, row: &Row<'_>, report: &mut Report<'_>) {
+    pub(super) fn carer(&self, row: &Row<'_>, report: &mut Report<'_>) {
         if let Some(name) = row.text("carer")
             && !self.carers.contains(&name)
         {

@@ -32,6 +32,7 @@ words! {
     RedBrown = "red_brown", HotOrHard = "hot_or_hard", PusOrBlood = "pus_or_blood",
     Calm = "calm", RestlessPanting = "restless_panting", StiffGait = "stiff_gait", Tremor = "tremor",
     Good = "good", Little = "little", RefusesPups = "refuses_pups", Begun = "begun", Over = "over",
+    Fit = "fit", SeeAgain = "see_again", NotFit = "not_fit",
     RawEgg = "raw_egg", RawMilk = "raw_milk", Honey = "honey", CookedEgg = "cooked_egg",
 }
 

@@ -141,3 +141,20 @@ fn what_is_not_well_formed_does_not_come_in() {
     assert!(serde_json::from_str::<FactJson>(&other).unwrap().read().is_err());
     assert!(serde_json::from_str::<FactJson>(&text.replace("\"litter\":", "\"colour\":")).is_err());
 }
+
+/// A thing done is a row of the folder, also one that was for the dam.
+#[test]
+fn what_was_done_comes_out_of_the_book_as_it_went_in() {
+    let wormed = |n, pup| {
+        let at = clock("08:00");
+        fact(n, Kind::Done, pup, &[("done_at", &at), ("kind", "worming"), ("product", "Paste")])
+    };
+    let facts = [litter(), pup(1, "Ash"), wormed(10, Some(1)), wormed(11, None)];
+    let folded = fold_all(facts);
+    assert!(folded.refused.is_empty(), "{:?}", folded.refused);
+    assert_eq!(folded.facts.as_ref().unwrap().done.len(), 2);
+    let out = write(folded.entries());
+    let text = String::from_utf8(out.done_csv.unwrap()).unwrap();
+    assert_eq!(text.lines().count(), 3, "{text}");
+    assert!(text.contains("Ash,") && text.lines().any(|l| l.starts_with(',')), "{text}");
+}

@@ -40,6 +40,7 @@ pub struct Litter {
     weighings: String,
     feeds: String,
     checks: String,
+    done: String,
 }
 
 impl Litter {
@@ -53,6 +54,7 @@ impl Litter {
             weighings: "pup,weighed_at,weight_g,taken\n".into(),
             feeds: "pup,fed_at,method,offered_ml,taken_ml,milk,weight_before_g,weight_after_g\n".into(),
             checks: "pup,checked_at,kind,value\n".into(),
+            done: "pup,done_at,kind,value,product\n".into(),
         }
     }
 
@@ -151,6 +153,12 @@ impl Litter {
         self
     }
 
+    /// Something done for a pup, or first seen of it; with an empty name for the dam.
+    pub fn did(mut self, pup: &str, hours: f64, kind: &str, value: &str, product: &str) -> Self {
+        writeln!(self.done, "{pup},{},{kind},{value},{product}", at(hours)).unwrap();
+        self
+    }
+
     pub fn rectal(self, hours: f64, celsius: &str) -> Self {
         self.check(hours, "rectal_temperature_c", celsius)
     }
@@ -193,7 +201,8 @@ impl Litter {
             weighings_csv: bytes(&self.weighings),
             feeds_csv: bytes(&self.feeds),
             checks_csv: bytes(&self.checks),
-            foods_csv: None,
+            done_csv: bytes(&self.done),
+            ..FolderFiles::default()
         })
         .unwrap_or_else(|problems| panic!("{problems:#?}\n{toml}\n{}\n{}\n{}", self.weighings, self.feeds, self.checks))
     }

@@ -34,7 +34,7 @@ impl Texts {
             weighings_csv: table(WEIGHINGS_HEAD, &self.weighings),
             feeds_csv: table(FEEDS_HEAD, &self.feeds),
             checks_csv: table(CHECKS_HEAD, &self.checks),
-            foods_csv: None,
+            ..FolderFiles::default()
         }
     }
 
