@@ -55,4 +55,5 @@ pub mod scale;
 pub mod schedule;
 pub mod spreadsheet;
 pub mod units;
+pub mod upbringing;
 pub mod whelping;

@@ -10,6 +10,7 @@ pub mod clock;
 mod equipment;
 pub mod milk;
 mod red_flags;
+pub mod stages;
 mod texts;
 pub mod timetable;
 
@@ -61,6 +62,8 @@ pub struct Today {
     pub no_amounts_because: Option<String>,
     pub rounds: Vec<RoundLine>,
     pub weigh_next: Vec<WeighLine>,
+    /// Worming, vaccination, chip and the like that are due or late; never urgent.
+    pub dates: Vec<stages::DateLine>,
     pub shortfalls: Vec<ShortfallLine>,
     /// Set when the carers' hours allow no timetable.
     pub timetable_trouble: Option<TroubleLine>,
