@@ -22,6 +22,8 @@ pub enum Document {
     MilkSchema,
     /// JSON Schema of `timetable --json`
     TimetableSchema,
+    /// JSON Schema of `stages --json`
+    StagesSchema,
 }
 
 pub fn text(document: Document) -> String {
@@ -35,6 +37,7 @@ pub fn text(document: Document) -> String {
         Document::MilkSchema => pretty(&report::milk::schema()),
         Document::FactSchema => pretty(&whelpward_core::book::schema()),
         Document::TodaySchema => pretty(&report::schema()),
+        Document::StagesSchema => pretty(&report::stages::schema()),
         Document::TimetableSchema => pretty(&report::timetable::schema()),
     }
 }

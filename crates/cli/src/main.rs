@@ -15,6 +15,7 @@ mod describe;
 mod folder;
 mod milk;
 mod serve;
+mod stages;
 mod timetable;
 mod today;
 
@@ -81,6 +82,20 @@ enum Command {
         /// Put pups and amounts into the calendar too; else it says only how many pups
         #[arg(long, requires = "ics")]
         ics_amounts: bool,
+    },
+    /// From the first steps to the new home: what is due, late and done, weaning, dates
+    Stages {
+        /// A litter folder; the book when left out
+        folder: Option<PathBuf>,
+        /// Answer for this time instead of now, as in 2026-11-20T03:15+01:00
+        #[arg(long)]
+        at: Option<Timestamp>,
+        /// The same as JSON, with every date and source
+        #[arg(long)]
+        json: bool,
+        /// Write the dates as all-day entries, one calendar file for each carer
+        #[arg(long, value_name = "DIR")]
+        ics: Option<PathBuf>,
     },
     /// Compare milks, blend from the kitchen, mix for a round
     Milk {
@@ -155,6 +170,15 @@ fn run(which: &book::Which, command: Command) -> Result<String, Failed> {
                 None => Vec::new(),
             };
             if is_json { book::pretty(&report) } else { Ok(timetable::text(&report, &written)) }
+        }
+        Command::Stages { folder, at, json: is_json, ics } => {
+            let (facts, now) = facts_of(which, folder.as_deref(), at, clock)?;
+            let report = whelpward_core::report::stages::stages(&facts, now);
+            let written = match ics {
+                Some(dir) => calendar::write_dates(&report, &dir)?,
+                None => Vec::new(),
+            };
+            if is_json { book::pretty(&report) } else { Ok(stages::text(&report, &written)) }
         }
         Command::Milk { what } => Ok(milk::run(&what)?),
         Command::Describe { what } => Ok(describe::text(what)),
