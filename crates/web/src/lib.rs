@@ -36,6 +36,7 @@ mod routes;
 mod scale;
 mod settings;
 mod show;
+mod stages;
 mod start;
 mod theme;
 mod timetable;

@@ -12,6 +12,7 @@ pub async fn page(here: Here) -> Markup {
         ("vet", "vet-title"),
         ("litter", "litter-title"),
         ("birth", "more-birth"),
+        ("stages", "stages-title"),
         ("milk", "milk-title"),
         ("timetable", "timetable-title"),
         ("sheet", "sheet-title"),

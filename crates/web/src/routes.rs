@@ -12,7 +12,7 @@ use crate::fault::Fault;
 use crate::guard::{LARGEST_BODY, guard};
 use crate::{
     Home, assets, birth, box_page, check, dam, entry, equipment, feed, help, litter, live, milk, more, now, print, pup,
-    settings, start,
+    settings, stages, start,
 };
 use crate::{timetable, weigh};
 
@@ -68,6 +68,10 @@ ways! {
     get  "/{shelf}/{litter}/milk/blend"     milk::blend::page;
     get  "/{shelf}/{litter}/equipment"      equipment::page;
     get  "/{shelf}/{litter}/timetable"      timetable::page;
+    get  "/{shelf}/{litter}/stages"         stages::page;
+    get  "/{shelf}/{litter}/stages/write"   stages::write::page;
+    post "/{shelf}/{litter}/stages/write"   stages::write::save;
+    post "/{shelf}/{litter}/stages/choose"  stages::write::chosen;
     get  "/{shelf}/{litter}/help"           help::page;
     get  "/{shelf}/{litter}/vet"            print::vet_page;
     get  "/{shelf}/{litter}/sheet"          print::sheet;
