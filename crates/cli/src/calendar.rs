@@ -6,13 +6,17 @@
 //! instructions and stand in the description only when asked for. A file that is already
 //! there is read for its identifiers: what changed gets a higher sequence, what is gone from
 //! the plan is marked as cancelled.
+//!
+//! Dates without a time (worming, going home) are all-day events that ring in the morning.
 
 use std::collections::BTreeMap;
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
+use jiff::civil::Date;
 use jiff::{SignedDuration, Timestamp};
 use whelpward_core::report::RoundLine;
+use whelpward_core::report::stages::StagesReport;
 use whelpward_core::report::timetable::TimetableReport;
 
 use crate::today::{instant, ml};
@@ -32,10 +36,15 @@ struct Event {
     description: Option<String>,
 }
 
+impl Event {
+    /// Its start is a day without a time.
+    fn is_all_day(&self) -> bool {
+        !self.start.contains('T')
+    }
+}
+
 /// Writes a file for each carer of the plan; all rounds go to everyone when nobody is named.
 pub fn write(report: &TimetableReport, dir: &Path, with_amounts: bool) -> Result<Vec<PathBuf>, String> {
-    let said = |error: std::io::Error, path: &Path| format!("{}: cannot be written: {error}", path.display());
-    std::fs::create_dir_all(dir).map_err(|e| said(e, dir))?;
     // Also for a carer who is on no round: what was planned before must be cancelled there.
     let named = report.rounds.iter().flat_map(|r| &r.carers).map(|c| c.carer.as_str());
     let mut carers: Vec<Option<&str>> = named.chain(report.carers.iter().map(String::as_str)).map(Some).collect();
@@ -44,37 +53,106 @@ pub fn write(report: &TimetableReport, dir: &Path, with_amounts: bool) -> Result
     if carers.is_empty() {
         carers.push(None);
     }
+    let of_carer = |carer: Option<&str>| {
+        let is_on = |r: &&RoundLine| r.carers.is_empty() || r.carers.iter().any(|c| Some(c.carer.as_str()) == carer);
+        let rounds = report.rounds.iter().filter(is_on).filter(|r| !r.feeds.is_empty());
+        rounds.map(|r| event(report, r, carer, with_amounts)).collect()
+    };
+    write_files("feeds", dir, carers, instant(&report.at), of_carer)
+}
+
+/// Writes the dates of the stages, the same for each carer; one file when nobody is named.
+pub fn write_dates(report: &StagesReport, dir: &Path) -> Result<Vec<PathBuf>, String> {
+    let mut carers: Vec<Option<&str>> = report.carers.iter().map(|c| Some(c.as_str())).collect();
+    if carers.is_empty() {
+        carers.push(None);
+    }
+    write_files("dates", dir, carers, instant(&report.at), |carer| date_events(report, carer))
+}
+
+/// One file for each carer; what stands in it from before is renewed.
+fn write_files(
+    about: &str,
+    dir: &Path,
+    carers: Vec<Option<&str>>,
+    now: Timestamp,
+    planned: impl Fn(Option<&str>) -> Vec<Event>,
+) -> Result<Vec<PathBuf>, String> {
+    let said = |error: std::io::Error, path: &Path| format!("{}: cannot be written: {error}", path.display());
+    std::fs::create_dir_all(dir).map_err(|e| said(e, dir))?;
     let mut written = Vec::new();
     for carer in carers {
-        let path = dir.join(file_name(carer, &written));
+        let path = dir.join(file_name(about, carer, &written));
         let before = match std::fs::read_to_string(&path) {
             Ok(text) => events_of(&text),
             Err(error) if error.kind() == ErrorKind::NotFound => Vec::new(),
             Err(error) => return Err(format!("{}: cannot be read: {error}", path.display())),
         };
-        let now = instant(&report.at);
-        let planned: Vec<Event> = report
-            .rounds
-            .iter()
-            .filter(|r| r.carers.is_empty() || r.carers.iter().any(|c| Some(c.carer.as_str()) == carer))
-            .filter(|r| !r.feeds.is_empty())
-            .map(|r| event(report, r, carer, with_amounts))
-            .collect();
-        let events = renewed(planned, before, now);
+        let events = renewed(planned(carer), before, now);
         std::fs::write(&path, calendar(&events, now)).map_err(|e| said(e, &path))?;
         written.push(path);
     }
     Ok(written)
 }
 
-fn file_name(carer: Option<&str>, taken: &[PathBuf]) -> String {
+/// What is to come of the dates, one event for a day and a thing. How many pups, never which: names
+/// do not leave the house.
+fn date_events(report: &StagesReport, carer: Option<&str>) -> Vec<Event> {
+    let mut by_day: BTreeMap<(String, String), (String, usize, bool)> = BTreeMap::new();
+    let items = report.pups.iter().flat_map(|p| p.items.iter().map(|i| (i, false)));
+    for (item, is_dam) in items.chain(report.dam.iter().map(|i| (i, true))) {
+        let Some(from) = item.from.as_ref().filter(|_| belongs_into_a_calendar(item, &report.today)) else { continue };
+        let of_day = by_day.entry((from.clone(), item.code.clone()));
+        let (_, pups, dam) = of_day.or_insert_with(|| (item.title.clone(), 0, false));
+        *pups += usize::from(!is_dam);
+        *dam |= is_dam;
+    }
+    let homes = report.pups.iter().map(|p| p.home.planned.as_ref().unwrap_or(&p.home.earliest));
+    for day in homes.filter(|day| **day >= report.today) {
+        let of_day = by_day.entry((day.clone(), "home".into()));
+        of_day.or_insert_with(|| ("going home, if the vet and the law agree".into(), 0, false)).1 += 1;
+    }
+    let whose = hash(&format!("{}\u{0}{}", report.litter, carer.unwrap_or_default()));
+    let events = by_day.into_iter().filter_map(|((day, code), (title, pups, dam))| {
+        let day: Date = day.parse().ok()?;
+        let start = day.strftime("%Y%m%d").to_string();
+        let who = match (pups, dam) {
+            (0, _) => "the dam".to_owned(),
+            (1, false) => "1 pup".to_owned(),
+            (n, false) => format!("{n} pups"),
+            (1, true) => "1 pup and the dam".to_owned(),
+            (n, true) => format!("{n} pups and the dam"),
+        };
+        Some(Event {
+            uid: format!("date-{code}-{start}-{whose:016x}@whelpward"),
+            sequence: 0,
+            is_cancelled: false,
+            end: Some(day.tomorrow().ok()?.strftime("%Y%m%d").to_string()),
+            start,
+            summary: format!("{}: {who}", crate::today::sentence(&title).trim_end_matches('.')),
+            description: None,
+        })
+    });
+    events.collect()
+}
+
+/// Something to do on a day that is still to come or whose window is open.
+fn belongs_into_a_calendar(item: &whelpward_core::report::stages::ItemLine, today: &str) -> bool {
+    let is_open = matches!(item.state.as_str(), "coming" | "due");
+    // Every week, or all the time: no entry of a calendar.
+    let is_a_habit = matches!(item.code.as_str(), "nails" | "socialising");
+    let is_to_do = item.record_as.is_some() && !item.is_milestone && !is_a_habit;
+    is_open && is_to_do && item.to.as_deref().is_none_or(|to| to >= today)
+}
+
+fn file_name(about: &str, carer: Option<&str>, taken: &[PathBuf]) -> String {
     let plain: String =
         carer.unwrap_or("everyone").chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).collect();
     let is_taken = |name: &str| taken.iter().any(|p| p.file_name().is_some_and(|n| n.to_str() == Some(name)));
-    let mut name = format!("feeds-{plain}.ics");
+    let mut name = format!("{about}-{plain}.ics");
     let mut number = 2;
     while is_taken(&name) {
-        name = format!("feeds-{plain}-{number}.ics");
+        name = format!("{about}-{plain}-{number}.ics");
         number += 1;
     }
     name
@@ -144,9 +222,10 @@ fn calendar(events: &[Event], now: Timestamp) -> String {
         line(&format!("UID:{}", event.uid));
         line(&format!("DTSTAMP:{}", utc(now)));
         line(&format!("SEQUENCE:{}", event.sequence));
-        line(&format!("DTSTART:{}", event.start));
+        let value = if event.is_all_day() { ";VALUE=DATE" } else { "" };
+        line(&format!("DTSTART{value}:{}", event.start));
         if let Some(end) = &event.end {
-            line(&format!("DTEND:{end}"));
+            line(&format!("DTEND{value}:{end}"));
         }
         line(&format!("SUMMARY:{}", escape(&event.summary)));
         if let Some(description) = &event.description {
@@ -155,7 +234,9 @@ fn calendar(events: &[Event], now: Timestamp) -> String {
         if event.is_cancelled {
             line("STATUS:CANCELLED");
         } else {
-            for (trigger, text) in [("-PT10M", "Feed in 10 minutes"), ("PT0S", "Feed now")] {
+            let of_feed: &[(&str, &str)] = &[("-PT10M", "Feed in 10 minutes"), ("PT0S", "Feed now")];
+            let of_day: &[(&str, &str)] = &[("PT9H", &escape(&event.summary))];
+            for (trigger, text) in if event.is_all_day() { of_day } else { of_feed } {
                 line("BEGIN:VALARM");
                 line("ACTION:DISPLAY");
                 line(&format!("DESCRIPTION:{text}"));
@@ -206,7 +287,13 @@ fn events_of(text: &str) -> Vec<Event> {
     for block in unfolded.split("BEGIN:VEVENT").skip(1) {
         // The alarms have a description of their own.
         let own = block.split("BEGIN:VALARM").next().unwrap_or(block);
-        let value = |name: &str| own.lines().find_map(|l| l.strip_prefix(name)?.strip_prefix(':')).map(str::to_owned);
+        let value = |name: &str| {
+            let after = |l: &'_ str| {
+                let rest = l.strip_prefix(name)?;
+                rest.strip_prefix(";VALUE=DATE").unwrap_or(rest).strip_prefix(':').map(str::to_owned)
+            };
+            own.lines().find_map(after)
+        };
         let (Some(uid), Some(start), Some(summary)) = (value("UID"), value("DTSTART"), value("SUMMARY")) else {
             continue;
         };
@@ -264,6 +351,17 @@ mod tests {
         let events =
             vec![event("a", "20270328T020000Z", "Feed: 3 pups"), event("b", "20270328T050000Z", &"x".repeat(90))];
         assert_eq!(events_of(&calendar(&events, "2027-03-27T18:00Z".parse().unwrap())), events);
+    }
+
+    #[test]
+    fn a_day_without_a_time_is_all_day_and_rings_in_the_morning() {
+        let day = Event { end: Some("20270329".into()), ..event("d", "20270328", "Worming: 3 pups, and the dam") };
+        let text = calendar(std::slice::from_ref(&day), "2027-03-27T18:00Z".parse().unwrap());
+        for line in ["DTSTART;VALUE=DATE:20270328", "DTEND;VALUE=DATE:20270329", "TRIGGER:PT9H"] {
+            assert!(text.contains(&format!("\r\n{line}\r\n")), "{line}: {text}");
+        }
+        assert!(!text.contains("Feed now"));
+        assert_eq!(events_of(&text), [day]);
     }
 
     #[test]

@@ -26,6 +26,8 @@ pub enum Document {
     TimetableSchema,
     /// JSON Schema of `supplies --json`
     SuppliesSchema,
+    /// JSON Schema of `stages --json`
+    StagesSchema,
 }
 
 pub fn text(document: Document) -> String {
@@ -41,6 +43,7 @@ pub fn text(document: Document) -> String {
         Document::FactSchema => pretty(&whelpward_core::book::schema()),
         Document::TodaySchema => pretty(&report::schema()),
         Document::SuppliesSchema => pretty(&report::supplies::schema()),
+        Document::StagesSchema => pretty(&report::stages::schema()),
         Document::TimetableSchema => pretty(&report::timetable::schema()),
     }
 }

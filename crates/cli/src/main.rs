@@ -20,6 +20,7 @@ mod password;
 mod print;
 mod review;
 mod serve;
+mod stages;
 mod supplies;
 mod timetable;
 mod today;
@@ -101,6 +102,20 @@ enum Command {
         /// The same as JSON
         #[arg(long)]
         json: bool,
+    },
+    /// From the first steps to the new home: what is due, late and done, weaning, dates
+    Stages {
+        /// A litter folder; the book when left out
+        folder: Option<PathBuf>,
+        /// Answer for this time instead of now, as in 2026-11-20T03:15+01:00
+        #[arg(long)]
+        at: Option<Timestamp>,
+        /// The same as JSON, with every date and source
+        #[arg(long)]
+        json: bool,
+        /// Write the dates as all-day entries, one calendar file for each carer
+        #[arg(long, value_name = "DIR")]
+        ics: Option<PathBuf>,
     },
     /// Compare milks, blend from the kitchen, mix for a round
     Milk {
@@ -201,6 +216,15 @@ fn run(which: &book::Which, command: Command) -> Result<String, Failed> {
             let (facts, now) = facts_of(which, folder.as_deref(), at, clock)?;
             let report = whelpward_core::report::dam::dam(&facts, now);
             if is_json { book::pretty(&report) } else { Ok(dam::text(&report)) }
+        }
+        Command::Stages { folder, at, json: is_json, ics } => {
+            let (facts, now) = facts_of(which, folder.as_deref(), at, clock)?;
+            let report = whelpward_core::report::stages::stages(&facts, now);
+            let written = match ics {
+                Some(dir) => calendar::write_dates(&report, &dir)?,
+                None => Vec::new(),
+            };
+            if is_json { book::pretty(&report) } else { Ok(stages::text(&report, &written)) }
         }
         Command::Milk { what } => Ok(milk::run(&what)?),
         Command::Supplies(ask) => supplies::run(which, &ask, clock),

@@ -5,7 +5,7 @@ use jiff::tz::TimeZone;
 use textwrap::Options;
 use whelpward_core::report::{
     Action, BatchLine, Cite, Feed, NeedLine, PupLine, RoundLine, ShiftLine, ShortfallLine, Today, TroubleLine,
-    assess::GrowthLine, clock, dam::HandBackLine,
+    assess::GrowthLine, clock, dam::HandBackLine, stages::DateLine,
 };
 use whelpward_core::units::{
     Celsius, Grams, Kcal, KcalPerMl, Millilitres, Percent, format_quantity, number, tie_numbers,
@@ -18,6 +18,7 @@ pub fn text(report: &Today, why: bool) -> String {
     let mut page = Page { out: String::new(), zone: TimeZone::get(&report.time_zone).unwrap_or(TimeZone::UTC) };
     page.header(report);
     page.do_now(report);
+    page.dates(&report.dates);
     page.pups(report);
     page.batch(report);
     page.rounds(report);
@@ -120,6 +121,23 @@ impl Page {
             self.phones(report);
         }
         self.weigh_next(report);
+    }
+
+    /// What has a day and no hour; it never stands before a feed.
+    pub fn dates(&mut self, dates: &[DateLine]) {
+        if dates.is_empty() {
+            return;
+        }
+        self.heading("DATES");
+        for date in dates {
+            let until = date
+                .by
+                .as_ref()
+                .filter(|_| date.state == "due")
+                .map_or(String::new(), |by| format!(" until {}", day_words(by)));
+            self.line("    - ", &format!("{}{until}: {}, {}.", date.state.to_uppercase(), date.title, whom(date)));
+            self.line("      ", &sentence(&date.because));
+        }
     }
 
     fn phones(&mut self, report: &Today) {
@@ -449,6 +467,17 @@ fn after_check(feed: &Feed) -> String {
 /// `Sam (woken), Kit: `
 pub(crate) fn carer_words(round: &RoundLine) -> String {
     if round.carers.is_empty() { String::new() } else { format!("{}: ", shifts(&round.carers)) }
+}
+
+/// The pups of a date, and the dam.
+fn whom(date: &DateLine) -> String {
+    let dam = date.dam.then_some("the dam");
+    date.pups.iter().map(String::as_str).chain(dam).collect::<Vec<_>>().join(", ")
+}
+
+/// A day as it is said: Mon 16 Mar.
+pub(crate) fn day_words(iso: &str) -> String {
+    iso.parse::<jiff::civil::Date>().map_or_else(|_| iso.to_owned(), |d| d.strftime("%a %-d %b").to_string())
 }
 
 /// Who is on a round.

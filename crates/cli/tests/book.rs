@@ -113,6 +113,40 @@ fn bad_words_name_what_is_allowed_and_lose_nothing() {
 }
 
 #[test]
+fn what_was_done_is_written_down_for_several_pups_at_once() {
+    let person = Person::new();
+    person.heather();
+    let said = person.says(&["did", "worming", "all", "dam", "--product", "Paste", "--lot", "L-1", "--by", "Dr Test"]);
+    assert_eq!(said, "Ash, Yarrow, the dam: worming, Paste, lot L-1.\n");
+    person.says(&["did", "socialising", "ash", "--value", "children"]);
+    let said = person.says(&["did", "chip", "Ash", "--value", "276 098106004321"]);
+    assert!(!said.contains("twice") && !said.contains("too:"), "{said}");
+    let flowing = |args: &[&str]| person.says(args).replace('\n', " ");
+    let twice = flowing(&["did", "chip", "Yarrow", "--value", "276098106004321"]);
+    assert!(twice.contains("no two animals carry one number"), "{twice}");
+    let test = flowing(&["did", "chip", "Yarrow", "--value", "999 000000000001"]);
+    assert!(test.contains("trying out readers"), "{test}");
+    let stages = person.json(&["stages"]);
+    assert_eq!(stages["pups"][0]["chip"]["shown"], "276 098106004321");
+    for (args, words) in [
+        (&["did", "worming", "Ash"][..], "as on the package"),
+        (&["did", "wormed", "Ash"], "worming, vaccination"),
+        (&["did", "nails", "dam"], "pup"),
+        (&["did", "nails", "Asch"], "Ash, Yarrow"),
+        (&["did", "chip", "all", "--value", "276098106004321"], "one pup for each number"),
+        (&["did", "eyes_open", "Ash", "--value", "yes"], "nothing"),
+        (&["did", "home_day", "Ash", "--value", "soon"], "2026-11-20"),
+    ] {
+        let (code, said) = person.refused(args);
+        assert_eq!(code, 2, "{args:?}: {said}");
+        assert!(said.contains(words), "{args:?}: {said}");
+    }
+    let out = person.data.path().join("out");
+    person.says(&["folder", "write", out.to_str().unwrap()]);
+    assert!(person.says(&["folder", "check", out.to_str().unwrap()]).contains("7 things done"));
+}
+
+#[test]
 fn hostile_text_is_kept_as_text() {
     let person = Person::new();
     person.heather();

@@ -95,6 +95,7 @@ fn documents_made_from_tables_are_current() {
         ("litter-schema", "schema/litter.schema.json"),
         ("tables-schema", "schema/tables.schema.json"),
         ("timetable-schema", "schema/timetable.schema.json"),
+        ("stages-schema", "schema/stages.schema.json"),
         ("fact-schema", "schema/fact.schema.json"),
         ("supplies-schema", "schema/supplies.schema.json"),
         ("today-schema", "schema/today.schema.json"),
@@ -175,6 +176,40 @@ fn calendar_files_say_what_the_rounds_say() {
     std::fs::remove_dir_all(&folder).unwrap();
     assert!(moved.contains("STATUS:CANCELLED") && moved.contains("SEQUENCE:1"), "{moved}");
     assert!(moved.replace("\r\n ", "").contains("Alder: "), "amounts only when asked for");
+}
+
+#[test]
+fn stages_fit_80_columns_and_stay_calm() {
+    for at in ["2026-11-20T16:40+01:00", "2026-12-20T09:00+01:00", "2027-01-20T09:00+01:00"] {
+        let text = stdout(&["stages", "examples/working-household", "--at", at]);
+        for line in text.lines() {
+            assert!(line.chars().count() <= 80, "{line}");
+        }
+        assert!(text.contains("A veterinarian decides") && !text.contains("mL"), "{text}");
+    }
+    insta::assert_snapshot!("stages", stdout(&["stages", "examples/working-household"]));
+    let weaning = ["stages", "examples/working-household", "--at", "2026-12-20T09:00+01:00"];
+    insta::assert_snapshot!("stages-weaning", stdout(&weaning));
+}
+
+/// All-day entries; what was written down since is cancelled, and names stay at home.
+#[test]
+fn calendar_files_of_dates_are_all_day_and_name_nobody() {
+    let folder = std::env::temp_dir().join(format!("whelpward-dates-{}", std::process::id()));
+    let dir = folder.to_str().unwrap();
+    let example = "examples/working-household";
+    let answer: serde_json::Value =
+        serde_json::from_str(&stdout(&["stages", example, "--ics", dir, "--json"])).unwrap();
+    let file = std::fs::read_to_string(folder.join("dates-Robin.ics")).unwrap();
+    // Born on 4 November: day 28 is 2 December.
+    assert!(file.contains("\r\nDTSTART;VALUE=DATE:20261202\r\n") && file.contains("\r\nTRIGGER:PT9H\r\n"), "{file}");
+    assert!(!file.contains("STATUS:CANCELLED"));
+    for pup in answer["pups"].as_array().unwrap() {
+        assert!(!file.contains(pup["pup"].as_str().unwrap()), "{file}");
+    }
+    stdout(&["stages", example, "--ics", dir]);
+    assert_eq!(std::fs::read_to_string(folder.join("dates-Robin.ics")).unwrap(), file, "nothing changed");
+    std::fs::remove_dir_all(&folder).unwrap();
 }
 
 #[test]

@@ -58,4 +58,5 @@ pub mod spreadsheet;
 pub mod supplies;
 pub mod top_up;
 pub mod units;
+pub mod upbringing;
 pub mod whelping;

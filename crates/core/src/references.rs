@@ -536,6 +536,98 @@ sources! {
         "a pup whose milk from the dam does not cover its upkeep, with 95 %: decide openly to feed it wholly by hand", Judgement, Test("a_dam_that_gives_a_pup_too_little_to_live_is_spoken_of");
     HAND_BACK: "hand-back", OURS, "",
         "a quarter less every 24 h, weighed 12 and 24 h after each step; back to the last amount when a step costs more than the published least gain", Judgement, Test("handing_back_goes_in_quarters");
+
+    // Growing up.
+    EYES_OPEN: "eyes-open", HOME, "pediatrics chapter (days 10 to 14); day 16 by two second-hand pages",
+        "eyes open on days 10 to 16", SecondHand, Test("published_milestones");
+    EYES_LATEST: "eyes-latest", OURS, "",
+        "eyes that are not open after day 17, or swollen before they open, are shown to the vet", Judgement, Test("closed_eyes_are_asked_for_after_day_17");
+    EARS_OPEN: "ears-open", HOME, "pediatrics chapter (days 10 to 14); day 17 by a second-hand page",
+        "ears open on days 10 to 17", SecondHand, Test("published_milestones");
+    STANDS: "stands", HOME, "pediatrics chapter",
+        "stands a little at day 14, walks normally at about 3 weeks", Read, Test("published_milestones");
+    WALKS: "walks", HOME, "pediatrics chapter (about 3 weeks); day 16 by a second-hand page",
+        "walks on days 16 to 21", SecondHand, Test("published_milestones");
+    PASSES_UNAIDED: "passes-unaided", SACN, "Box 16-1",
+        "passes urine and stool unaided between days 13 and 21", Read, Test("published_milestones");
+    LAPS: "laps", SACN, "Box 16-1",
+        "laps by the end of week 3", Read, Test("published_milestones");
+    FIRST_TEETH: "first-teeth", SACN, "Box 16-1 (during week 3); weeks 2 to 4 by a second-hand page",
+        "first teeth in weeks 3 to 4", SecondHand, Test("published_milestones");
+    NAILS: "nails", HOME, "p 485",
+        "trim nails weekly from 2 to 3 weeks, to spare the dam's glands", Read, Test("nails_are_weekly_from_the_third_week");
+    WORMING_ESCCAP: "worming-esccap", "ESCCAP Guideline 01, 6th ed. May 2021, Fig 1", "read in a reprint",
+        "from 2 weeks, every 14 days until 2 weeks after weaning, then monthly to 6 months; the dam with the first", Read, Test("published_worming_dates");
+    WORMING_CAPC: "worming-capc", "CAPC primary guidelines, Veterinary Medicine supplement", "",
+        "at 2, 4, 6 and 8 weeks, then monthly; the nursing dam at the same times", Read, Test("published_worming_dates");
+    WORMING_NEAREST: "worming-nearest", OURS, "",
+        "a worming counts for the date that it is nearest to, within 7 days", Judgement, Test("an_entry_counts_for_the_nearest_date");
+    VACCINATION_WSAVA: "vaccination-wsava", "Squires et al., J Small Anim Pract 2024, doi 10.1111/jsap.13718", "as reported on secondary pages",
+        "first at 6 to 8 weeks, every 2 to 4 weeks, the last at 16 weeks or later, again at 26 weeks or later", SecondHand, Test("published_courses_of_vaccination");
+    VACCINATION_AAHA: "vaccination-aaha", "AAHA canine vaccination guidelines 2022, revised 2024", "as reported on a secondary page",
+        "at least 3 between 6 and 16 weeks, every 2 to 4 weeks, the last at 16 weeks or later", SecondHand, Test("published_courses_of_vaccination");
+    CHIP_CODE: "chip-code", "WSAVA Microchip Committee FAQ; ICAR list of identifiers", "",
+        "15 digits: 3 of a country (ISO 3166-1 numeric) or maker, 12 of the animal", Read, Test("published_chip_numbers");
+    CHIP_RANGES: "chip-ranges", "animaldata.com on chip numbers; README of an ISO 11784 library for the test code", "",
+        "001 to 899 countries, 900 to 998 makers, 999 for tests", SecondHand, Test("published_chip_numbers");
+    CHIP_SERIAL: "chip-serial", "ICAR presentation on the code structure", "slide 7",
+        "the animal's number has 38 bits: at most 274 877 906 943; no bit is left for a check digit", Derived, Test("published_chip_numbers");
+    CHIP_OLDER: "chip-older", "WSAVA Microchip Committee FAQ", "",
+        "older chips have 9 or 10 characters: kept and marked", Read, Test("older_chips_are_kept_and_marked");
+    CHIP_TWICE: "chip-twice", OURS, "",
+        "one number on two pups is spoken of", Judgement, Test("one_chip_number_on_two_pups_is_spoken_of");
+    CHIP_LEAD: "chip-lead", OURS, "",
+        "the chip stands on the list two weeks before it must be in", Judgement, Test("the_chip_is_due_two_weeks_before_its_day");
+    CHIP_HOME: "chip-home", "the trade", "",
+        "where no law names an age the chip is in before a pup goes home", CommonPractice, Test("the_chip_is_due_two_weeks_before_its_day");
+    CHIP_ENGLAND: "chip-england", "Irish Setter health site and Veterinary Times on the law of 6 April 2016", "",
+        "England, Scotland, Wales: chipped by 8 weeks", SecondHand, Test("the_chip_is_due_two_weeks_before_its_day");
+    CHIP_NEW_SOUTH_WALES: "chip-new-south-wales", "Companion Animals Act s 8, quoted on a forum", "",
+        "New South Wales: chipped by 12 weeks and before sale", SecondHand, Test("the_chip_is_due_two_weeks_before_its_day");
+    HOME_ENGLAND: "home-england", "Animal Welfare (Licensing of Activities Involving Animals) (England) Regulations 2018, Sch 6", "reported by a breed health site",
+        "no puppy under 8 weeks is sold: from day 56", SecondHand, Test("published_go_home_ages");
+    HOME_FRANCE: "home-france", "Code rural L.214-8", "quoted on a breeder page",
+        "only dogs of more than 8 weeks change hands: from day 57", SecondHand, Test("published_go_home_ages");
+    HOME_GERMANY: "home-germany", "TierSchHuV § 2(4), text of 2001", "",
+        "from the dam only at over 8 weeks: from day 57", Read, Test("published_go_home_ages");
+    HOME_NEW_SOUTH_WALES: "home-new-south-wales", "NSW Animal Welfare Code of Practice, Breeding Dogs and Cats 2009, 9.1.1", "quoted on a forum",
+        "not before 8 weeks; chipped, vaccinated and wormed first", SecondHand, Test("published_go_home_ages");
+    HOME_US: "home-us", "Wisch, Table of State Laws Concerning Minimum Age for Sale of Puppies, Michigan State Univ. 2012-2020", "",
+        "8 weeks in most states with a law; 7 in DC, Virginia and Wisconsin", Read, Test("published_go_home_ages");
+    HOME_UNKNOWN: "home-unknown", "the laws of this table together", "",
+        "an unknown law is treated as the strictest of all: day 57, chip by 8 weeks, vaccinated and wormed", Derived, Test("an_unknown_law_is_at_least_as_strict_as_every_known_one");
+    HOME_GATES: "home-gates", OURS, "",
+        "beside its age a pup gains, eats by itself and was found fit by a vet before it goes home", Judgement, Test("a_pup_goes_home_when_every_condition_is_met");
+    VET_CHECK_HOME: "vet-check-home", "the trade; no age is published", "",
+        "looked over by the vet at 6 to 8 weeks, before it goes home", CommonPractice, Test("a_pup_goes_home_when_every_condition_is_met");
+    VET_CHECK_HAND_REARED: "vet-check-hand-reared", SACN, "ch. 16 p 309, Table 16-6",
+        "a hand-reared pup is seen by a vet weekly in its first month", Read, Test("a_hand_reared_pup_sees_the_vet_weekly_for_a_month");
+    SOCIALISING: "socialising", "Freedman, King, Elliot, Science 1961;133:1016-1017; AVSAB position statement 2008", "",
+        "meets people and things from week 3 (SACN Box 16-1) to 3 months; pups kept from people to 14 weeks form no normal bonds", Read, Test("the_first_three_months_are_for_meeting_people");
+    PUPPY_GROUP: "puppy-group", "AVSAB position statement on puppy socialization, 2008", "",
+        "a class from 7 weeks, 7 days after a first vaccination and with a first worming done", Read, Test("published_first_day_of_a_group");
+    WEAN_START: "wean-start", SACN, "Table 16-6 p 304",
+        "first semi-solid food at 3 to 4 weeks, orphans at about 3", Read, Test("steps_lie_inside_the_published_weeks");
+    WEAN_START_DAY: "wean-start-day", OURS, "",
+        "from day 21 without the dam, from day 25 beside her", Judgement, Test("steps_lie_inside_the_published_weeks");
+    WEAN_END: "wean-end", SACN, "Table 16-6 p 304",
+        "weaned at 6 to 7 weeks", Read, Test("steps_lie_inside_the_published_weeks");
+    WEAN_RULES: "wean-rules", "dogbreedstandards.com on feeding puppies, of one text with the Home Veterinary Handbook", "",
+        "1 part dry food to 3 of water, 2 of canned to 1; 20 minutes a meal, 3 to 4 a day; water always; fewer soft meals for loose stool", Weak, Test("steps_lie_inside_the_published_weeks");
+    WEAN_STEPS: "wean-steps", OURS, "inside the published weeks and mixes",
+        "milk gives 90, 70, 40, 15 and 0 % of the energy from days 21, 28, 35, 42 and 49 on", Judgement, Test("steps_lie_inside_the_published_weeks");
+    WEAN_GAIN: "wean-gain", OURS, "the floors are those of gain-band and gain-later",
+        "the next step waits until the gain over 2 to 15 days is above the published least", Judgement, Test("a_pup_that_gains_too_little_stays_on_its_step");
+    ADULT_WEIGHT: "adult-weight", HOME, "p 492",
+        "the dam's weight stands in for the expected adult weight", Read, Test("the_dams_weight_stands_in_for_the_adult_weight");
+    GROWTH_ENERGY_KLEIN: "growth-energy-klein", "Klein, Thes, Böswald, Kienzle, J Anim Physiol Anim Nutr 2019", "abstract",
+        "(1.063 - 0.565 p) MJ per kg^0.75, 493 pet dogs over 8 weeks", Read, Test("published_growth_energy");
+    GROWTH_ENERGY_FEDIAF: "growth-energy-fediaf", "FEDIAF 2021, as printed in Veterinary Nursing Journal 37(4), 2022", "Table 2",
+        "210, 175 and 140 kcal per kg^0.75 to p 0.5, 0.8 and 1", Read, Test("published_growth_energy");
+    GROWTH_ENERGY_NRC: "growth-energy-nrc", "NRC 2006, quoted by WikiVet", "Calculated Energy Requirements",
+        "130 x 3.2 x (exp(-0.87 p) - 0.1) kcal per kg^0.75", SecondHand, Test("published_multiples_of_the_oldest_equation");
+    GROWTH_ENERGY_FROM: "growth-energy-from", OURS, "",
+        "the growth equations from day 28 on; before it the energy table of the milk weeks", Judgement, Test("energy_changes_over_at_day_28");
 }
 
 /// The row for a key.

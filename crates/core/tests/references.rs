@@ -190,6 +190,7 @@ const WITHOUT_A_SOURCE: &[(&str, &str)] = &[
     ("CELLS", "the grid of an integral"),
     ("NODES", "the grid of an integral"),
     ("US_CUP_ML", "an exact unit of measure"),
+    ("KCAL_PER_MJ", "an exact unit of measure"),
     ("WHOLE", "a blend is counted in 100 g"),
     ("TOLERANCE", "how exactly a solution must keep its constraints"),
     ("STEP", "how far a limit is widened to find its price"),

@@ -209,7 +209,7 @@ fn saved_bar(here: &Here) -> Markup {
                     (button(&here.visit, &here.to("undo"), "second", &[
                         ("entry", &id.to_string()), ("back", &here.visit.path),
                     ], &html! { (say("undo")) }))
-                    @if matches!(fact.kind, Kind::Weighing | Kind::Feed | Kind::Check) && fact.pup.is_some() {
+                    @if matches!(fact.kind, Kind::Weighing | Kind::Feed | Kind::Check | Kind::Done) && fact.pup.is_some() {
                         a class="button second" href=(here.to(&format!("entry/{id}#wrong-pup"))) { (say("wrong-pup")) }
                     }
                 }

@@ -45,6 +45,7 @@ mod routes;
 mod scale;
 mod settings;
 mod show;
+mod stages;
 mod start;
 mod supplies;
 mod theme;

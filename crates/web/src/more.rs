@@ -15,6 +15,7 @@ pub async fn page(here: Here) -> Markup {
         ("expecting", "expecting-title"),
         ("supplies", "supplies-title"),
         ("birth", "more-birth"),
+        ("stages", "stages-title"),
         ("milk", "milk-title"),
         ("timetable", "timetable-title"),
         ("sheet", "sheet-title"),

@@ -33,6 +33,7 @@ pub async fn page(here: Here) -> Result<Markup, Fault> {
         }
         (doubts(&here, &today))
         (pups(&here, &today))
+        (crate::stages::short(&here, &today.dates))
         (dam(&here, &today))
         @if !today.missing.is_empty() {
             section {

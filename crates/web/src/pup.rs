@@ -124,7 +124,7 @@ pub fn working(need: &NeedLine) -> Markup {
 }
 
 fn events(here: &Here, id: FactId) -> Markup {
-    let mut mine: Vec<&std::sync::Arc<Fact>> = [Kind::Weighing, Kind::Feed, Kind::Check, Kind::Note]
+    let mut mine: Vec<&std::sync::Arc<Fact>> = [Kind::Weighing, Kind::Feed, Kind::Check, Kind::Done, Kind::Note]
         .into_iter()
         .flat_map(|k| here.loaded.folded.of_kind(k))
         .filter(|f| f.pup == Some(id))
@@ -170,6 +170,12 @@ pub fn what_words(fact: &Fact) -> String {
             let is_number = value.chars().next().is_some_and(|c| c.is_ascii_digit());
             let value = if is_number { value } else { word("value", &value) };
             format!("{}: {value}", word("kind", &text("kind")))
+        }
+        Kind::Done => {
+            let beside = [text("value").replace('_', " "), text("product"), text("lot")];
+            let beside: Vec<&str> = beside.iter().map(String::as_str).filter(|t| !t.is_empty()).collect();
+            let what = word("done", &text("kind"));
+            if beside.is_empty() { what } else { format!("{what}: {}", beside.join(", ")) }
         }
         Kind::Note => text("text"),
         _ => fact.kind.word().replace('_', " "),

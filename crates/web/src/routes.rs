@@ -15,7 +15,7 @@ use crate::fault::Fault;
 use crate::guard::{LARGEST_BODY, guard};
 use crate::{
     Home, ahead, aside, assets, birth, box_page, check, dam, entry, equipment, events, expecting, feed, help, litter,
-    live, milk, more, now, nurse, print, pup, settings, start, supplies,
+    live, milk, more, now, nurse, print, pup, settings, stages, start, supplies,
 };
 use crate::{timetable, weigh};
 
@@ -100,6 +100,10 @@ ways! {
     get  "/{shelf}/{litter}/milk/blend"     milk::blend::page;
     get  "/{shelf}/{litter}/equipment"      equipment::page;
     get  "/{shelf}/{litter}/timetable"      timetable::page;
+    get  "/{shelf}/{litter}/stages"         stages::page;
+    get  "/{shelf}/{litter}/stages/write"   stages::write::page;
+    post "/{shelf}/{litter}/stages/write"   stages::write::save;
+    post "/{shelf}/{litter}/stages/choose"  stages::write::chosen;
     get  "/{shelf}/{litter}/help"           help::page;
     get  "/{shelf}/{litter}/vet"            print::vet_page;
     get  "/{shelf}/{litter}/sheet"          print::sheet;

@@ -4,7 +4,7 @@
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
-use whelpward_core::record::{CHECK_KINDS, ValueShape};
+use whelpward_core::record::{CHECK_KINDS, DONE_KINDS, DoneShape, HomeLaw, ValueShape};
 
 fn files(folder: &Path, end: &str) -> Vec<PathBuf> {
     let mut found = Vec::new();
@@ -78,6 +78,17 @@ fn from_tables() -> BTreeSet<String> {
             add("value", &words.iter().map(|w| w.text()).collect::<Vec<_>>());
         }
     }
+    for row in DONE_KINDS {
+        add("done", &[row.word]);
+        if let DoneShape::Words(words) = row.shape {
+            add("value", &words.iter().map(|w| w.text()).collect::<Vec<_>>());
+        }
+    }
+    add("done-field", &["product", "lot", "as_given", "by", "note"]);
+    add("date", &["due", "late", "coming", "missed", "done", "look"]);
+    add("choice", &["worming_guideline", "vaccination_guideline", "home_law"]);
+    add("chosen", &["esccap", "capc", "wsava_2024", "aaha_2022", "strictest"]);
+    add("chosen", &HomeLaw::ALL.iter().map(|l| l.word()).collect::<Vec<_>>());
     add("unit", &["g", "oz", "lb_oz"]);
     add("sex", &["female", "male", "unknown"]);
     add("method", &["bottle", "tube", "nursing"]);

@@ -14,7 +14,7 @@ use whelpward_core::record::format::{Key, Shape};
 use whelpward_core::report;
 
 use super::args::{self, Addable, BookCommand, SameOrTwo, Taken};
-use super::{Failed, Open, Which, import, keep, prompts, show, time};
+use super::{Failed, Open, Which, did, import, keep, prompts, show, time};
 
 pub async fn run(which: &Which, command: BookCommand, now: Timestamp) -> Result<String, Failed> {
     match command {
@@ -33,6 +33,7 @@ pub async fn run(which: &Which, command: BookCommand, now: Timestamp) -> Result<
         BookCommand::Feed(ask) => feed(&open, ask).await,
         BookCommand::Nurse(ask) => super::nurse::nurse(&open, ask).await,
         BookCommand::Check(ask) => check(&open, ask).await,
+        BookCommand::Did(ask) => did::run(&open, ask).await,
         BookCommand::Leave(ask) => leave(&open, ask).await,
         BookCommand::Mix(ask) => mix(&open, ask).await,
         BookCommand::Add(ask) => add(&open, ask).await,

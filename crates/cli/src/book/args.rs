@@ -43,6 +43,8 @@ pub enum BookCommand {
     Nurse(Nurse),
     /// Write down an observation: whelpward check Sedge suck strong
     Check(Check),
+    /// Write down what was done or first seen: whelpward did worming Sedge Clover
+    Did(Did),
     /// A pup died, was put to sleep, was fostered out or went home
     Leave(Leave),
     /// Write down a batch of milk that was mixed
@@ -247,6 +249,34 @@ pub struct Check {
     /// [PUP] KIND VALUE, as in: Sedge rectal_temperature_c 36.2, or: box_temperature_c 30
     #[arg(num_args = 2..=3, required = true)]
     pub words: Vec<String>,
+    #[command(flatten)]
+    pub when: When,
+    #[command(flatten)]
+    pub out: Out,
+}
+
+#[derive(Args, Debug)]
+pub struct Did {
+    /// worming, vaccination, chip, nails, eyes_open …; docs/FORMAT.md lists them
+    pub kind: String,
+    /// The pups, or all; dam for the dam
+    #[arg(required = true)]
+    pub whom: Vec<String>,
+    /// The chip's number, what a pup met, the new owner's name …
+    #[arg(long)]
+    pub value: Option<String>,
+    /// As on the package
+    #[arg(long)]
+    pub product: Option<String>,
+    /// The number of the lot on the package
+    #[arg(long)]
+    pub lot: Option<String>,
+    /// How much was given, as you wrote it down
+    #[arg(long, value_name = "WORDS")]
+    pub as_given: Option<String>,
+    /// Who did it, such as the vet
+    #[arg(long)]
+    pub by: Option<String>,
     #[command(flatten)]
     pub when: When,
     #[command(flatten)]

@@ -3,6 +3,7 @@
 
 mod act;
 mod args;
+mod did;
 mod import;
 mod keep;
 mod nurse;

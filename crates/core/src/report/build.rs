@@ -108,6 +108,7 @@ pub fn today(facts: &Facts, now: Timestamp) -> Today {
             .zip(&line.guide.weigh_at)
             .map(|(p, at)| WeighLine { pup: p.pup.id.0.clone(), at: iso(*at, zone) })
             .collect(),
+        dates: super::stages::open(&crate::upbringing::dates(facts, &line.assessment, now)),
         shortfalls: line.guide.shortfalls.iter().map(|(pup, s)| shortfall_line(pup, s)).collect(),
         timetable_trouble: line.timetable.trouble.as_ref().map(trouble_line),
         doubts: doubt_lines(&line, zone),

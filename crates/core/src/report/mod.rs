@@ -13,6 +13,7 @@ pub mod dam;
 mod equipment;
 pub mod milk;
 mod red_flags;
+pub mod stages;
 pub mod supplies;
 pub mod teats;
 mod texts;
@@ -68,6 +69,8 @@ pub struct Today {
     pub no_amounts_because: Option<String>,
     pub rounds: Vec<RoundLine>,
     pub weigh_next: Vec<WeighLine>,
+    /// Worming, vaccination, chip and the like that are due or late; never urgent.
+    pub dates: Vec<stages::DateLine>,
     pub shortfalls: Vec<ShortfallLine>,
     /// Set when the carers' hours allow no timetable.
     pub timetable_trouble: Option<TroubleLine>,

@@ -96,7 +96,7 @@ proptest! {
         litter in any_litter(),
         bytes in prop::collection::vec(any::<u8>(), 0..200),
         text in "\\PC{0,200}",
-        which in 0..4_usize,
+        which in 0..5_usize,
     ) {
         for content in [bytes.clone(), text.into_bytes()] {
             let mut files = litter.texts().files();
@@ -104,7 +104,8 @@ proptest! {
                 0 => &mut files.litter_toml,
                 1 => &mut files.weighings_csv,
                 2 => &mut files.feeds_csv,
-                _ => &mut files.checks_csv,
+                3 => &mut files.checks_csv,
+                _ => &mut files.done_csv,
             };
             *file = Some(content);
             parse_and_ask(&files, litter.at(0))?;

@@ -28,7 +28,7 @@ pub fn way(method: &Method, path: &str) -> Way {
         ["examples", ..] => Action::Arrange,
         ["api", "v1", "events" | "tap", ..] => Action::Write,
         ["litter" | "example", _, page @ ..] => match page {
-            ["weigh" | "feed" | "check" | "nurse" | "paper"] | ["milk", "mixed"] => Action::Write,
+            ["weigh" | "feed" | "check" | "nurse" | "paper" | "stages"] | ["milk", "mixed"] => Action::Write,
             ["birth"] | ["pup", _, "left"] => Action::Arrive,
             ["answer" | "aside"] => Action::Settle,
             ["entry", _] => Action::Correct,
