@@ -37,11 +37,12 @@ pub struct Homes {
 const LONGEST_NAME: usize = 60;
 
 impl Homes {
-    /// Opens the board of a PostgreSQL database; makes it where there is none.
+    /// Opens the board of a PostgreSQL database; makes it where there is none, with this secret: 32 random
+    /// bytes as hex, with which the tokens of its forms are made.
     ///
     /// # Errors
     /// As for [`Store::open`]; another database than PostgreSQL.
-    pub async fn open(url: &str) -> Result<Self, StoreError> {
+    pub async fn open(url: &str, secret: &str) -> Result<Self, StoreError> {
         if !Store::is_postgres(url) {
             return Err(StoreError::Other {
                 place: url.to_owned(),
@@ -54,6 +55,7 @@ impl Homes {
              added_ms BIGINT NOT NULL, secret TEXT NOT NULL)",
             "CREATE TABLE IF NOT EXISTS sight (person TEXT NOT NULL, home BIGINT NOT NULL REFERENCES home (number), \
              PRIMARY KEY (person, home))",
+            "CREATE TABLE IF NOT EXISTS board (number BIGINT NOT NULL PRIMARY KEY, secret TEXT NOT NULL)",
         ] {
             match board.pool.execute(table).await {
                 // Two programs may make it at once: the second finds it there.
@@ -61,7 +63,18 @@ impl Homes {
                 _ => {}
             }
         }
+        let first = "INSERT INTO board (number, secret) VALUES (0, $1) ON CONFLICT (number) DO NOTHING";
+        sqlx::query(first).bind(secret).execute(&board.pool).await.map_err(|e| board.error(&e))?;
         Ok(Self { url: url.to_owned(), board })
+    }
+
+    /// The secret of the board, the same in every server process.
+    ///
+    /// # Errors
+    /// The database.
+    pub async fn secret(&self) -> Result<String, StoreError> {
+        let row = sqlx::query("SELECT secret FROM board WHERE number = 0").fetch_one(&self.board.pool).await;
+        row.and_then(|row| row.try_get(0)).map_err(|e| self.board.error(&e))
     }
 
     /// Adds a household. `secret` is 32 random bytes as hex.

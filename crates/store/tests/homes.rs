@@ -12,7 +12,7 @@ const SECRET: &str = "00112233445566778899aabbccddeeff00112233445566778899aabbcc
 #[ignore = "needs WHELPWARD_TEST_POSTGRES; scripts/test starts one"]
 async fn each_home_finds_its_own_and_nothing_else() {
     let url = fresh_postgres().await;
-    let homes = Homes::open(&url).await.unwrap();
+    let homes = Homes::open(&url, SECRET).await.unwrap();
     let now = time("2026-11-18T09:00Z");
     let (mill, barn) = (homes.add("Mill", SECRET, now).await.unwrap(), homes.add("Barn", SECRET, now).await.unwrap());
     assert_eq!((mill.number, barn.number), (1, 2));
@@ -31,7 +31,9 @@ async fn each_home_finds_its_own_and_nothing_else() {
     assert_eq!(plain.count().await.unwrap(), 0);
 
     // Another process sees the same homes and their facts.
-    let other = Homes::open(&url).await.unwrap();
+    let other = Homes::open(&url, SECRET).await.unwrap();
+    let later = Homes::open(&url, "another secret").await.unwrap();
+    assert_eq!(later.secret().await.unwrap(), SECRET, "the first one stays");
     let listed = other.list().await.unwrap();
     assert_eq!(listed, [mill.clone(), barn]);
     assert_eq!(other.store(&mill).await.unwrap().count().await.unwrap(), 2);
@@ -41,7 +43,7 @@ async fn each_home_finds_its_own_and_nothing_else() {
 #[ignore = "needs WHELPWARD_TEST_POSTGRES; scripts/test starts one"]
 async fn a_name_is_taken_once_and_never_becomes_a_statement() {
     let url = fresh_postgres().await;
-    let homes = Homes::open(&url).await.unwrap();
+    let homes = Homes::open(&url, SECRET).await.unwrap();
     let now = time("2026-11-18T09:00Z");
     homes.add("Mill\"; DROP SCHEMA whelpward_board CASCADE; --", SECRET, now).await.unwrap();
     homes.add("Barn", SECRET, now).await.unwrap();
@@ -58,7 +60,7 @@ async fn a_name_is_taken_once_and_never_becomes_a_statement() {
 async fn homes_added_at_once_get_numbers_of_their_own() {
     let url = fresh_postgres().await;
     let now = time("2026-11-18T09:00Z");
-    let (a, b) = tokio::join!(Homes::open(&url), Homes::open(&url));
+    let (a, b) = tokio::join!(Homes::open(&url, SECRET), Homes::open(&url, SECRET));
     let (a, b) = (a.unwrap(), b.unwrap());
     let (x, y, z) = tokio::join!(a.add("One", SECRET, now), b.add("Two", SECRET, now), b.add("Three", SECRET, now));
     let mut numbers = [x.unwrap().number, y.unwrap().number, z.unwrap().number];
@@ -69,7 +71,7 @@ async fn homes_added_at_once_get_numbers_of_their_own() {
 #[tokio::test]
 #[ignore = "needs WHELPWARD_TEST_POSTGRES; scripts/test starts one"]
 async fn a_person_of_the_board_sees_the_homes_that_were_named() {
-    let homes = Homes::open(&fresh_postgres().await).await.unwrap();
+    let homes = Homes::open(&fresh_postgres().await, SECRET).await.unwrap();
     let now = time("2026-11-18T09:00Z");
     for name in ["Mill", "Barn", "Yard"] {
         homes.add(name, SECRET, now).await.unwrap();
@@ -88,6 +90,6 @@ async fn a_person_of_the_board_sees_the_homes_that_were_named() {
 
 #[tokio::test]
 async fn an_embedded_book_has_no_homes() {
-    let error = Homes::open("book.sqlite").await.unwrap_err().to_string();
+    let error = Homes::open("book.sqlite", SECRET).await.unwrap_err().to_string();
     assert!(error.contains("PostgreSQL"), "{error}");
 }

@@ -2,7 +2,7 @@
 
 use std::collections::{HashMap, VecDeque};
 use std::path::PathBuf;
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Arc, Mutex, PoisonError, Weak};
 
 use jiff::Timestamp;
 use rust_embed::RustEmbed;
@@ -17,6 +17,7 @@ use whelpward_store::Store;
 use crate::access::{Doors, HomeNetwork};
 use crate::copies::Copies;
 use crate::live::Live;
+use crate::organisation::Organisation;
 use crate::scale::{Devices, Scale, follow};
 
 /// Gives the time; tests set it.
@@ -46,6 +47,7 @@ pub struct Home {
     pub(crate) live: Live,
     pub(crate) copies: Option<Copies>,
     pub(crate) doors: Doors,
+    organisation: Weak<Organisation>,
 }
 
 /// What was said of the last entries, for the page that is shown after saving.
@@ -64,6 +66,17 @@ impl Home {
     /// The folder cannot be written.
     pub async fn open(book: Book, folder: PathBuf, clock: Clock, hosts: Vec<String>) -> Result<Self, AppError> {
         let secret = secret_of(&folder)?;
+        Self::with_secret(book, folder, clock, hosts, secret).await
+    }
+
+    /// The same where the tokens of forms are made with a secret that several server processes share.
+    pub(crate) async fn with_secret(
+        book: Book,
+        folder: PathBuf,
+        clock: Clock,
+        hosts: Vec<String>,
+        secret: [u8; 32],
+    ) -> Result<Self, AppError> {
         let examples = if examples_path(&folder).exists() {
             Some(Arc::new(Book::new(Store::open_sqlite(&examples_path(&folder)).await?)))
         } else {
@@ -81,7 +94,19 @@ impl Home {
             live: Live::default(),
             copies: None,
             doors: Doors::default(),
+            organisation: Weak::new(),
         })
+    }
+
+    /// This home is the board of an organisation.
+    #[must_use]
+    pub(crate) fn with_board(self, organisation: Weak<Organisation>) -> Self {
+        Self { organisation, ..self }
+    }
+
+    /// The organisation of which this home is the board.
+    pub(crate) fn organisation(&self) -> Option<Arc<Organisation>> {
+        self.organisation.upgrade()
     }
 
     /// The pages may be asked for over the home network, by people who signed in.

@@ -12,6 +12,7 @@ mod ahead;
 mod aside;
 mod assets;
 mod birth;
+mod board;
 mod box_page;
 mod chart;
 mod check;
@@ -38,6 +39,7 @@ mod milk;
 mod more;
 mod now;
 mod nurse;
+mod organisation;
 pub mod print;
 mod pup;
 mod questions;
@@ -62,6 +64,7 @@ pub use connections::Patience;
 pub use copies::copy_if_due;
 pub use home::{Clock, Home};
 pub use https::{Authority, AuthorityError, Https};
+pub use organisation::Organisation;
 pub use routes::{ROUTES, Way, router};
 pub use scale::{Devices, Scale};
 
@@ -84,6 +87,20 @@ pub async fn serve(
     connections::take(&home, pages, listener, patience, ended).await;
     // A copy that is being made is finished; it takes as long as it takes.
     copies.await.map_err(std::io::Error::other)
+}
+
+/// The same for every home of an organisation; what fails is answered to whoever asks.
+pub async fn serve_organisation(
+    organisation: Arc<Organisation>,
+    listener: tokio::net::TcpListener,
+    patience: Patience,
+    until: impl Future<Output = ()> + Send + 'static,
+) {
+    let ended = async {
+        until.await;
+        organisation.end().await;
+    };
+    connections::take(organisation.board(), organisation.pages(), listener, patience, ended).await;
 }
 
 /// Host names under which pages on this address are asked for. Another name is refused: a page

@@ -14,8 +14,8 @@ use crate::access::pages as doors;
 use crate::fault::Fault;
 use crate::guard::{LARGEST_BODY, guard};
 use crate::{
-    Home, ahead, aside, assets, birth, box_page, check, dam, entry, equipment, events, expecting, feed, help, litter,
-    live, milk, more, now, nurse, print, pup, settings, stages, start, supplies,
+    Home, ahead, aside, assets, birth, board, box_page, check, dam, entry, equipment, events, expecting, feed, help,
+    litter, live, milk, more, now, nurse, print, pup, settings, stages, start, supplies,
 };
 use crate::{timetable, weigh};
 
@@ -41,6 +41,7 @@ macro_rules! ways {
 ways! {
     get  "/"                                start::page;
     get  "/healthz"                         start::health;
+    get  "/board"                           board::page;
     get  "/assets/{hash}/{name}"            assets::asset;
     get  "/white"                           help::white;
     get  "/new"                             start::new_page;

@@ -6,7 +6,7 @@ use whelpward_app::access::{May, Role, signed_in};
 
 use super::peers::{is_of_a_home, is_own_address};
 use super::ways::{Way, is_crooked, only_looks, way};
-use super::{Asker, Connection};
+use super::{Asker, Connection, Guest};
 use crate::Home;
 use crate::fault::Fault;
 use crate::guard::{LARGEST_BODY, cookie};
@@ -71,11 +71,14 @@ pub async fn enter(home: &Home, request: &Parts, browser: &str) -> (Option<Asker
         Err(error) => return (Some(asker), Err(Fault::App(error))),
     };
     let renewed = found.as_ref().filter(|f| f.is_renewed).map(|_| session_cookie(&token));
-    let is_signed_in = found.is_some();
+    let guest = request.extensions.get::<Guest>().filter(|_| found.is_none());
+    let is_signed_in = found.is_some() || guest.is_some();
     if let Some(found) = found {
         asker.role = found.role;
         asker.device.clone_from(&found.device.id);
         asker.signed_in = Some(found.device);
+    } else if let Some(Guest(who)) = guest {
+        asker = who.clone();
     }
     let key = if is_signed_in { asker.device.clone() } else { asker.address.clone() };
     if !network.requests.take(key, now) {

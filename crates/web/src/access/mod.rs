@@ -84,6 +84,11 @@ pub struct Asker {
     pub address: String,
 }
 
+/// Somebody of the board of an organisation who looks into one of its homes. Put beside a request by
+/// [`crate::organisation`] alone, after it has looked who that is.
+#[derive(Debug, Clone)]
+pub struct Guest(pub Asker);
+
 impl Asker {
     /// The person who holds the device, as far as the doors know.
     pub fn carer(&self) -> Option<&str> {

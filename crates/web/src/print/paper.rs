@@ -8,6 +8,7 @@ use axum::response::{IntoResponse as _, Response};
 use maud::{Markup, html};
 
 use whelpward_app::{Amount, AppError, FeedGiven, Saved, Weight, Who, feed, weigh};
+use whelpward_core::record::Nearest;
 
 use crate::fault::Fault;
 use crate::form::{Form, form, read_time};
@@ -77,7 +78,8 @@ fn time_of(here: &Here, text: &str) -> Result<jiff::Timestamp, AppError> {
     if text.is_empty() {
         return Err(AppError::Refused { what: say("paper-no-time"), allowed: say("time-allowed") });
     }
-    read_time(text, here.now, here.zone()).map_err(|allowed| AppError::Refused { what: format!("\"{text}\""), allowed })
+    read_time(text, Nearest::Last, here.now, here.zone())
+        .map_err(|allowed| AppError::Refused { what: format!("\"{text}\""), allowed })
 }
 
 async fn weight_row(here: &Here, value: impl Fn(&str) -> String) -> Result<Saved, AppError> {
