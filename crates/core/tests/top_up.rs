@@ -58,7 +58,7 @@ fn topped_up(litter: &Litter) -> Need {
 }
 
 fn words(need: &Need) -> String {
-    plain(&need.working.iter().map(|t| format!("{}: {}\n", t.what, t.value)).collect::<String>())
+    plain(&need.working.iter().map(|t| format!("{}: {}\n", t.what, t.value)).collect::<Vec<_>>().concat())
 }
 
 #[test]
