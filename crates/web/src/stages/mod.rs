@@ -31,7 +31,7 @@ pub async fn page(here: Here) -> Markup {
             }
         }
         @if !report.dam.is_empty() {
-            section { h2 { (say("stages-dam")) } (table(&say("stages-of-dam"), &report.dam)) }
+            section { h2 { (say("stages-dam")) } (list(&report.dam)) }
         }
         @if report.pups.iter().any(|p| p.weaning.as_ref().is_some_and(|w| w.weaned_on.is_none())) { (food(&report)) }
         (choices(&here, &report))
@@ -100,7 +100,7 @@ fn one(here: &Here, id: FactId, pup: &PupStages) -> Markup {
         }
         details class="fold" {
             summary { (say("stages-all")) }
-            (table(&tell("stages-of-pup", &[("pup", pup.pup.as_str().into())]), &pup.items))
+            (list(&pup.items))
             p { a class="button" href=(here.to(&format!("pup/{id}"))) { (say("now-to-pup")) } }
         }
     }
@@ -154,18 +154,15 @@ fn home(home: &HomeLine) -> Markup {
     }
 }
 
-fn table(caption: &str, items: &[ItemLine]) -> Markup {
+/// Every date in a line of its own: a table of three columns has no room on a phone with large text.
+fn list(items: &[ItemLine]) -> Markup {
     html! {
-        table {
-            caption { (caption) }
-            thead { tr { th scope="col" { (say("stages-what")) } th scope="col" { (say("stages-when")) } th scope="col" { (say("stages-state")) } } }
-            tbody {
-                @for item in items {
-                    tr {
-                        th scope="row" { (sentence(&item.title).trim_end_matches('.')) }
-                        td { (window(item)) }
-                        td { (word("date", &item.state)) }
-                    }
+        ul {
+            @for item in items {
+                @let when = window(item);
+                li {
+                    strong { (sentence(&item.title).trim_end_matches('.')) } ": " (word("date", &item.state).to_lowercase())
+                    @if !when.is_empty() { ", " (when) }
                 }
             }
         }
