@@ -6,7 +6,6 @@ use axum::extract::Path;
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse as _, Response};
 use rust_embed::RustEmbed;
-use sha2::{Digest as _, Sha256};
 
 use crate::fault::Fault;
 
@@ -14,17 +13,16 @@ use crate::fault::Fault;
 #[folder = "assets"]
 struct Assets;
 
-/// The style of a print, which its file without a page has too.
-const PRINT: &str = "print.css";
-
 /// What an asset holds, and the beginning of its hash.
 fn asset_of(name: &str) -> Option<(Cow<'static, [u8]>, String)> {
-    if name == PRINT {
-        let style = whelpward_print::STYLE.as_bytes();
-        return Some((Cow::Borrowed(style), whelpward_store::hex(&Sha256::digest(style)[..8])));
-    }
     let file = Assets::get(name)?;
     Some((file.data, whelpward_store::hex(&file.metadata.sha256_hash()[..8])))
+}
+
+/// The style of every page as text, for a page that puts more behind it.
+#[must_use]
+pub fn style() -> String {
+    asset_of("style.css").map(|(data, _)| String::from_utf8_lossy(&data).into_owned()).unwrap_or_default()
 }
 
 /// The address of an asset; it changes when the asset does.
