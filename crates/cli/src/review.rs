@@ -15,18 +15,15 @@ pub fn run(
 ) -> Result<String, Failed> {
     let at_of =
         |facts: &whelpward_core::record::Facts| at.or(facts.litter.example.as_ref().map(|e| e.at)).unwrap_or(clock);
-    let (facts, beside, now) = match path {
-        Some(path) => {
-            let facts = folder::read(path)?;
-            let now = at_of(&facts);
-            (facts, whelpward_core::review::Beside::default(), now)
-        }
-        None => {
-            let loaded = book::loaded(which, clock)?;
-            let now = at_of(loaded.facts()?);
-            let source = Source::new(loaded.facts()?, Some(&loaded), now);
-            (source.facts, source.beside, now)
-        }
+    let (facts, beside, now) = if let Some(path) = path {
+        let facts = folder::read(path)?;
+        let now = at_of(&facts);
+        (facts, whelpward_core::review::Beside::default(), now)
+    } else {
+        let loaded = book::loaded(which, clock)?;
+        let now = at_of(loaded.facts()?);
+        let source = Source::new(loaded.facts()?, Some(&loaded), now);
+        (source.facts, source.beside, now)
     };
     let review = whelpward_core::review::review(&facts, &beside, now);
     if is_json {

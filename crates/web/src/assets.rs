@@ -7,7 +7,6 @@ use axum::extract::Path;
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse as _, Response};
 use rust_embed::RustEmbed;
-use sha2::{Digest as _, Sha256};
 
 use crate::fault::Fault;
 
@@ -15,7 +14,7 @@ use crate::fault::Fault;
 #[folder = "assets"]
 struct Assets;
 
-/// The style of a print, which its file without a page has too.
+/// The style of every page with that of paper behind it, for a print that is shown at the door.
 const PRINT: &str = "print.css";
 
 /// The parts of the script, each a plain module, in the order in which they use one another.
@@ -55,11 +54,18 @@ fn asset_of(name: &str) -> Option<(Cow<'static, [u8]>, String)> {
         return Some((Cow::Borrowed(JOINED.0.as_bytes()), JOINED.1.clone()));
     }
     if name == PRINT {
-        let style = whelpward_print::STYLE.as_bytes();
-        return Some((Cow::Borrowed(style), whelpward_store::hex(&Sha256::digest(style)[..8])));
+        let style = format!("{}{}", style(), whelpward_print::STYLE).into_bytes();
+        let hash = whelpward_store::hex(&Sha256::digest(&style)[..8]);
+        return Some((Cow::Owned(style), hash));
     }
     let file = Assets::get(name)?;
     Some((file.data, whelpward_store::hex(&file.metadata.sha256_hash()[..8])))
+}
+
+/// The style of every page as text, for a page that puts more behind it.
+#[must_use]
+pub fn style() -> String {
+    asset_of("style.css").map(|(data, _)| String::from_utf8_lossy(&data).into_owned()).unwrap_or_default()
 }
 
 /// The address of an asset; it changes when the asset does.

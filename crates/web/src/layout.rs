@@ -26,11 +26,11 @@ pub enum Tab {
 
 /// A page about a litter.
 pub fn page(here: &Here, title: &str, tab: Tab, body: &Markup) -> Markup {
-    page_with(here, title, tab, &[], body)
+    page_styled(here, title, tab, &address("style.css"), body)
 }
 
-/// The same with style sheets of its own behind that of every page.
-pub fn page_with(here: &Here, title: &str, tab: Tab, styles: &[String], body: &Markup) -> Markup {
+/// The same with a style sheet that holds more than that of every page: one request as before.
+pub fn page_styled(here: &Here, title: &str, tab: Tab, style: &str, body: &Markup) -> Markup {
     let facts = here.facts();
     let class = here.visit.theme.class(here.visit.clock, here.zone());
     let inside = html! {
@@ -66,7 +66,7 @@ pub fn page_with(here: &Here, title: &str, tab: Tab, styles: &[String], body: &M
         &format!("{} {}", facts.litter.name, say("app-name")),
         class,
         here.visit.is_left_handed,
-        styles,
+        style,
         &inside,
     )
 }
@@ -104,19 +104,12 @@ pub fn outer_page(visit: &Visit, title: &str, body: &Markup) -> Markup {
         main id="main" { (body) }
     };
     let class = visit.theme.class(visit.clock, &TimeZone::system());
-    document(title, &say("app-name"), class, visit.is_left_handed, &[], &inside)
+    document(title, &say("app-name"), class, visit.is_left_handed, &address("style.css"), &inside)
 }
 
 /// A page from which no way leads on: for somebody who is not let in further.
-pub fn door_page(
-    theme: Theme,
-    now: Timestamp,
-    zone: &TimeZone,
-    title: &str,
-    styles: &[String],
-    body: &Markup,
-) -> Markup {
-    document(title, &say("app-name"), theme.class(now, zone), false, styles, &html! { main id="main" { (body) } })
+pub fn door_page(theme: Theme, now: Timestamp, zone: &TimeZone, title: &str, style: &str, body: &Markup) -> Markup {
+    document(title, &say("app-name"), theme.class(now, zone), false, style, &html! { main id="main" { (body) } })
 }
 
 /// A page that needs nothing to be shown.
@@ -129,10 +122,10 @@ pub fn bare_page(title: &str, text: &str) -> Markup {
             p { a class="button" href="/" { (say("to-start")) } }
         }
     };
-    document(title, &say("app-name"), "auto", false, &[], &inside)
+    document(title, &say("app-name"), "auto", false, &address("style.css"), &inside)
 }
 
-fn document(title: &str, place: &str, class: &str, is_left_handed: bool, styles: &[String], inside: &Markup) -> Markup {
+fn document(title: &str, place: &str, class: &str, is_left_handed: bool, style: &str, inside: &Markup) -> Markup {
     let scheme = match class {
         "night" => "dark",
         "day" => "light",
@@ -145,8 +138,7 @@ fn document(title: &str, place: &str, class: &str, is_left_handed: bool, styles:
                 meta charset="utf-8";
                 // Before anything is drawn: no white flash at night.
                 meta name="color-scheme" content=(scheme);
-                link rel="stylesheet" href=(address("style.css"));
-                @for style in styles { link rel="stylesheet" href=(style); }
+                link rel="stylesheet" href=(style);
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 title { (title) " · " (place) }
                 link rel="icon" href=(address("mark.svg"));

@@ -110,7 +110,7 @@ ways! {
     get  "/{shelf}/{litter}/sheet"          print::sheet;
     get  "/{shelf}/{litter}/print"          print::choice;
     get  "/{shelf}/{litter}/print/{print}"  print::page;
-    get  "/{shelf}/{litter}/print/{print}/foot.css" print::foot_style;
+    get  "/{shelf}/{litter}/print/{print}/page.css" print::page_style;
     get  "/{shelf}/{litter}/print/{print}/file.pdf" print::download;
     get  "/{shelf}/{litter}/paper"          print::paper_page;
     post "/{shelf}/{litter}/paper"          print::paper_save;

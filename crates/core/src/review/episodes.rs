@@ -20,7 +20,7 @@ use super::gaps::is_off_the_dam;
 use super::{Beside, middle};
 use crate::assess::assess;
 use crate::finding::{Level, Standing};
-use crate::record::{Facts, LeftWhy, PupId, hours_after, hours_between};
+use crate::record::{Facts, LeftWhy, PupId, Rearing, hours_after, hours_between};
 
 /// A warning with less than this before the trouble came late.
 pub const LATE_WARNING_H: f64 = 12.0;
@@ -90,7 +90,8 @@ fn troubles(facts: &Facts, beside: &Beside, now: Timestamp) -> Vec<(PupId, Times
         let lost = pup.left.filter(|l| matches!(l.why, LeftWhy::Died | LeftWhy::PutToSleep) && l.at <= now);
         all.extend(lost.map(|l| (pup.id.clone(), l.at)));
         let first = facts.hand_feeds(&pup.id).next().map(|f| f.at);
-        let is_the_pups = |at: &Timestamp| pup.age(*at).get() > 24.0 && !is_off_the_dam(facts, *at, *at);
+        let is_nursed = facts.dam.with_pups && pup.rearing != Rearing::HandFed;
+        let is_the_pups = |at: &Timestamp| is_nursed && pup.age(*at).get() > 24.0 && !is_off_the_dam(facts, *at, *at);
         all.extend(first.filter(is_the_pups).map(|at| (pup.id.clone(), at)));
     }
     all.extend(facts.orders.iter().map(|o| (o.pup.clone(), o.given_at)));

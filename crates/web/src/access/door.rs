@@ -73,7 +73,14 @@ impl AtTheDoor {
     }
 
     pub fn page(&self, title: &str, body: &Markup) -> Markup {
-        door_page(self.theme, self.now, &jiff::tz::TimeZone::system(), title, &[], body)
+        door_page(
+            self.theme,
+            self.now,
+            &jiff::tz::TimeZone::system(),
+            title,
+            &crate::assets::address("style.css"),
+            body,
+        )
     }
 
     /// A page that says why, and counts as a refusal.

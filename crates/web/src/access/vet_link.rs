@@ -41,6 +41,5 @@ pub async fn page(door: AtTheDoor, Path(token): Path<String>, Query(asked): Quer
         p class="note no-print" { (tell("vet-link-until", &[("at", date_and_clock(ends, here.zone()).into())])) }
         (vet_body(&here, asked.pup, |pup| format!("/v/{token}?pup={pup}"))?)
     };
-    let styles = [address("print.css")];
-    Ok(door_page(theme, here.now, here.zone(), &say("vet-title"), &styles, &body).into_response())
+    Ok(door_page(theme, here.now, here.zone(), &say("vet-title"), &address("print.css"), &body).into_response())
 }

@@ -72,17 +72,20 @@ fn table(source: &Source, rounds: &[&RoundLine], common: Option<&str>) -> Table 
         .map(|pup| {
             let mine: Vec<Option<&Feed>> = rounds.iter().map(|r| r.feeds.iter().find(|f| f.pup == pup.id.0)).collect();
             let given: Vec<&Feed> = mine.iter().flatten().copied().collect();
-            let is_the_same = given.windows(2).all(|two| {
-                amount(two[0]) == amount(two[1]) && at_most(two[0]) == at_most(two[1]) && two[0].method == two[1].method
-            });
+            let same = Same {
+                amount: given.windows(2).all(|two| amount(two[0]) == amount(two[1])),
+                how: given.windows(2).all(|two| at_most(two[0]) == at_most(two[1]) && two[0].method == two[1].method),
+            };
             let mut who = Source::cue(pup);
             if let Some(line) = source.line(&pup.id) {
                 who.push(Text::default().small(source.weight_words(line)));
             }
-            let held = rounds.iter().flat_map(|r| &r.withheld).find(|w| w.pup == pup.id.0);
-            let mut row: Vec<Cell> = vec![who, day_cell(&given, is_the_same, held.map(|w| w.because.as_str()), common)];
+            // Why the next feed is none; later ones may have their own reasons, and a dash.
+            let held = rounds.iter().take(if given.is_empty() { rounds.len() } else { 1 });
+            let held = held.flat_map(|r| &r.withheld).find(|w| w.pup == pup.id.0);
+            let mut row: Vec<Cell> = vec![who, day_cell(&given, same, held.map(|w| w.because.as_str()), common)];
             row.extend(mine.into_iter().map(|feed| match feed {
-                Some(feed) => round_cell(feed, is_the_same),
+                Some(feed) => round_cell(feed, same),
                 None => vec!["–".into()],
             }));
             row
@@ -91,8 +94,21 @@ fn table(source: &Source, rounds: &[&RoundLine], common: Option<&str>) -> Table 
     Table { caption: say("sheet-table"), columns, rows, row_mm: 14.0 }
 }
 
+/// What is alike in all feeds of a pup, and so is said once.
+#[derive(Clone, Copy)]
+struct Same {
+    amount: bool,
+    /// The way, and the most that may be given.
+    how: bool,
+}
+
+fn how_words(feed: &Feed) -> Text {
+    let most = tell("sheet-most", &[("most", at_most(feed).into())]);
+    Text::default().small(format!("{}, {most}", word("method", &feed.method)))
+}
+
 /// The amount of every feed, where all are alike, and what must be true first.
-fn day_cell(given: &[&Feed], is_the_same: bool, held: Option<&str>, common: Option<&str>) -> Cell {
+fn day_cell(given: &[&Feed], same: Same, held: Option<&str>, common: Option<&str>) -> Cell {
     let mut cell = Vec::new();
     if let Some(because) = held {
         cell.push(Text::default().bold(sentence(because)));
@@ -103,12 +119,9 @@ fn day_cell(given: &[&Feed], is_the_same: bool, held: Option<&str>, common: Opti
         }
         return cell;
     };
-    if is_the_same {
-        cell.push(Text::default().large(amount(feed)));
-        let most = tell("sheet-most", &[("most", at_most(feed).into())]);
-        cell.push(Text::default().small(format!("{}, {most}", word("method", &feed.method))));
-    } else {
-        cell.push(say("sheet-each").into());
+    cell.push(if same.amount { Text::default().large(amount(feed)) } else { say("sheet-each").into() });
+    if same.how {
+        cell.push(how_words(feed));
     }
     // What is open at the next feed is open at none of the later ones; the next one counts.
     let what = feed.only_after.join(", ");
@@ -119,12 +132,13 @@ fn day_cell(given: &[&Feed], is_the_same: bool, held: Option<&str>, common: Opti
     cell
 }
 
-fn round_cell(feed: &Feed, is_the_same: bool) -> Cell {
+fn round_cell(feed: &Feed, same: Same) -> Cell {
     let mut cell = Vec::new();
-    if !is_the_same {
+    if !same.amount {
         cell.push(Text::default().large(amount(feed)));
-        let most = tell("sheet-most", &[("most", at_most(feed).into())]);
-        cell.push(Text::default().small(format!("{}, {most}", word("method", &feed.method))));
+    }
+    if !same.how {
+        cell.push(how_words(feed));
     }
     cell.push(Text::default().small("\u{a0}"));
     cell.push(Text::default().small(say("sheet-passed")));

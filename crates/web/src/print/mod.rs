@@ -12,7 +12,7 @@ mod review;
 mod source;
 mod vet;
 
-pub use page::{choice, download, foot_style, page, sheet, vet_body, vet_page};
+pub use page::{choice, download, page, page_style, sheet, vet_body, vet_page};
 pub use paper::{page as paper_page, save as paper_save};
 pub use source::{Given, Source};
 

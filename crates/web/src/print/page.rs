@@ -10,11 +10,11 @@ use whelpward_core::book::FactId;
 use whelpward_print::{Paper, html as as_html, pdf};
 
 use super::{Print, Source, document};
-use crate::assets::address;
+use crate::assets::style;
 use crate::cue::band;
 use crate::fault::Fault;
 use crate::here::Here;
-use crate::layout::{Tab, page_with};
+use crate::layout::{Tab, page_styled};
 use crate::show::phones;
 use crate::words::{say, tell};
 
@@ -83,17 +83,19 @@ fn shown(here: &Here, print: Print, asked: &Asked) -> Result<Markup, Fault> {
     let body = html! {
         div class="no-print" {
             @if matches!(print, Print::Vet | Print::RedFlags) { (phones(&source.today.vets)) }
+            @if print.is_of_one_pup() { (whose(here, &source, chosen, |id| here.to(&format!("print/{}?pup={id}", print.word())))) }
+        }
+        (as_html::body(&made))
+        div class="no-print" {
             p class="note" { (say("print-how")) }
             p class="row" {
                 a class="button second" href=(file("a4")) { (say("print-pdf-a4")) }
                 a class="button second" href=(file("letter")) { (say("print-pdf-letter")) }
             }
-            @if print.is_of_one_pup() { (whose(here, &source, chosen, |id| here.to(&format!("print/{}?pup={id}", print.word())))) }
         }
-        (as_html::body(&made))
     };
-    let styles = [address("print.css"), here.to(&format!("print/{}/foot.css", print.word()))];
-    Ok(page_with(here, &print.title(), Tab::More, &styles, &body))
+    let sheet = here.to(&format!("print/{}/page.css", print.word()));
+    Ok(page_styled(here, &print.title(), Tab::More, &sheet, &body))
 }
 
 /// The pups with a way to the same print of each.
@@ -126,14 +128,15 @@ pub fn vet_body(here: &Here, pup: Option<String>, address: impl Fn(FactId) -> St
     })
 }
 
-/// The foot of every printed page, which only a style sheet can put there.
-pub async fn foot_style(here: Here, Path(which): Path<Which>) -> Result<Response, Fault> {
+/// The style of the page, of paper, and the foot of every printed page, which only a style sheet can put there.
+pub async fn page_style(here: Here, Path(which): Path<Which>) -> Result<Response, Fault> {
     let print = Print::from_word(&which.print).ok_or(Fault::NotFound)?;
     let source = source(&here);
     let pup = source.pup_asked(None).ok().map(|p| p.id.0.clone());
     let foot = document(print, &source, pup.as_deref()).map_or_else(|_| source.foot(false), |d| d.foot);
     let about = [(header::CONTENT_TYPE, "text/css; charset=utf-8"), (header::CACHE_CONTROL, "no-store")];
-    Ok((about, as_html::foot_style(&foot)).into_response())
+    let all = format!("{}{}{}", style(), whelpward_print::STYLE, as_html::foot_style(&foot));
+    Ok((about, all).into_response())
 }
 
 /// The same as a file.

@@ -43,7 +43,7 @@ test("each print fits both papers, with its foot on every page", async () => {
       assert.equal(shown, 0, `${print}: what is only for the screen is on paper`);
       await page.emulateMedia({ media: null });
       await page.setViewportSize(SIZES.desk);
-      const foot = await page.request.get(`${place}/print/${print}/foot.css`);
+      const foot = await page.request.get(`${place}/print/${print}/page.css`);
       assert.match(await foot.text(), /counter\(page\).*counter\(pages\)/);
     }
     const file = await page.request.get(`${place}/print/${print}/file.pdf?paper=letter`);
