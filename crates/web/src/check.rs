@@ -175,6 +175,7 @@ pub async fn save(here: Here, typed: Form) -> Result<Response, Fault> {
         "feed" => pup.map(|p| format!("feed?pup={p}")),
         "birth" => Some("birth".into()),
         "box" => Some("box".into()),
+        "expecting" => Some("expecting".into()),
         _ => None,
     };
     let page = back.unwrap_or_else(|| pup.map_or_else(|| "now".into(), |p| format!("pup/{p}")));
@@ -195,6 +196,7 @@ pub async fn measure_page(here: Here, Query(asked): Query<Asked>) -> Result<Mark
     let back = match (pup, row.word) {
         (Some(_), _) => "feed",
         (None, "box_temperature_c" | "box_temperature_f") => "box",
+        (None, "dam_temperature_c" | "dam_temperature_f") if here.facts().pups.is_empty() => "expecting",
         (None, _) => "",
     };
     let body = html! {
@@ -206,7 +208,7 @@ pub async fn measure_page(here: Here, Query(asked): Query<Asked>) -> Result<Mark
             h1 class="subject" {
                 @match of {
                     Some(pup) => { (cue(&pup.id.0, &pup.marks)) }
-                    None => { (say("check-box-title")) }
+                    None => { (say(if row.word.starts_with("dam") { "check-dam-title" } else { "check-box-title" })) }
                 }
             }
             p class="note" { (sentence(row.meaning)) }

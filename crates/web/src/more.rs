@@ -11,6 +11,8 @@ pub async fn page(here: Here) -> Markup {
         ("help", "help-title"),
         ("vet", "vet-title"),
         ("litter", "litter-title"),
+        ("expecting", "expecting-title"),
+        ("supplies", "supplies-title"),
         ("birth", "more-birth"),
         ("milk", "milk-title"),
         ("timetable", "timetable-title"),

@@ -229,7 +229,11 @@ fn pups(here: &Here, today: &Today) -> Markup {
             h2 { (say("now-pups")) }
             @if today.pups.is_empty() {
                 p { (say("now-no-pups-text")) }
-                p { a class="button primary" href=(here.to("birth")) { (say("more-birth")) } }
+                p class="row" {
+                    a class="button primary" href=(here.to("birth")) { (say("more-birth")) }
+                    a class="button" href=(here.to("expecting")) { (say("expecting-title")) }
+                    a class="button" href=(here.to("supplies")) { (say("supplies-title")) }
+                }
             }
             ul class="cards" {
                 @for line in &today.pups {

@@ -11,8 +11,8 @@ use tower_http::compression::CompressionLayer;
 use crate::fault::Fault;
 use crate::guard::{LARGEST_BODY, guard};
 use crate::{
-    Home, assets, birth, box_page, check, dam, entry, equipment, feed, help, litter, live, milk, more, now, print, pup,
-    settings, start,
+    Home, assets, birth, box_page, check, dam, entry, equipment, expecting, feed, help, litter, live, milk, more, now,
+    print, pup, settings, start, supplies,
 };
 use crate::{timetable, weigh};
 
@@ -58,6 +58,9 @@ ways! {
     get  "/{shelf}/{litter}/dam"            dam::page;
     get  "/{shelf}/{litter}/birth"          birth::page;
     post "/{shelf}/{litter}/birth"          birth::save;
+    get  "/{shelf}/{litter}/expecting"      expecting::page;
+    post "/{shelf}/{litter}/expecting"      expecting::save;
+    get  "/{shelf}/{litter}/supplies"       supplies::page;
     get  "/{shelf}/{litter}/litter"         litter::page;
     get  "/{shelf}/{litter}/pup/{pup}"      pup::page;
     post "/{shelf}/{litter}/pup/{pup}/left" pup::left;

@@ -93,6 +93,7 @@ fn from_tables() -> BTreeSet<String> {
     add("key", &["weight", "weight_g", "taken_ml", "offered_ml", "value", "weight_before_g", "weight_after_g"]);
     add("part", &["energy", "water", "protein", "fat", "carbohydrate", "lactose", "calcium", "phosphorus"]);
     add("aim", &["mature", "day21"]);
+    add("expecting", &["ovulated_at", "lh_surge_at", "mated_at"]);
     add("against", &["below", "within", "above", "none"]);
     add("milk-kind", &["puppy_powder", "puppy_ready", "goat", "goat_powder", "cow", "bitch", "home_blend", "other"]);
     keys

@@ -3,10 +3,12 @@
 
 mod bars;
 mod box_line;
+mod dam_line;
 mod weights;
 
 pub use bars::{gains, intake};
 pub use box_line::box_line;
+pub use dam_line::dam_line;
 pub use weights::{Axes, small, weights};
 
 use jiff::Timestamp;
