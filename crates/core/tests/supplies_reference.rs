@@ -225,6 +225,23 @@ fn own_closed_litters_move_the_assumptions_they_can() {
 }
 
 #[test]
+fn only_a_milk_replacer_is_stocked_whatever_is_in_use() {
+    let folder = |milks: &str| {
+        let text = format!(
+            "format = 1\n[litter]\nname = \"Clover\"\nbreed = \"Maltese\"\ntime_zone = \"Europe/Berlin\"\nscale_step_g = 1\n{milks}"
+        );
+        let files = whelpward_core::record::FolderFiles { litter_toml: Some(text.into()), ..Default::default() };
+        Expected::of(&whelpward_core::record::parse(&files).unwrap())
+    };
+    let goat = "[[milk]]\nid = \"goat\"\nkind = \"goat\"\nin_use = true\n";
+    let powder = "[[milk]]\nid = \"replacer\"\nkind = \"puppy_powder\"\nkcal_per_ml = 1.2\n";
+    assert_eq!(folder(goat).milk, FedMilk::default());
+    let both = folder(&format!("{goat}{powder}")).milk;
+    assert_eq!((both.name.as_deref(), both.kcal_per_ml.get()), (Some("replacer"), 1.2));
+    assert!(both.powder_g_per_ml.is_some_and(|g| g > 0.2), "{both:?}");
+}
+
+#[test]
 fn the_same_seed_gives_the_same_litters() {
     let expected = expected(1.0);
     let usual = assumed(&expected, &[]);

@@ -25,8 +25,7 @@ pub use simulate::{Draw, SYRINGES_ML, simulate};
 pub use use_of_milk::{FedMilk, Growth, Stretch, used};
 
 use crate::growth::priors::SizeClass;
-use crate::milk;
-use crate::record::{EnergyChoice, Facts, Milk};
+use crate::record::{EnergyChoice, Facts, Milk, MilkKind};
 use crate::units::Grams;
 
 /// What is known of a litter that is not born yet.
@@ -44,11 +43,12 @@ pub struct Expected {
 }
 
 impl Expected {
-    /// What the facts say of the litter, with the milk in use or else the first powder.
+    /// What the facts say of the litter, with the household's milk replacer: the one in use, else the
+    /// first. Plain milks and home blends are a stop-gap and nothing to stock.
     #[must_use]
     pub fn of(facts: &Facts) -> Self {
-        let replacer = |m: &&Milk| m.recipe.is_some() && milk::refused(m).is_none();
-        let milk = facts.milk_in_use().or_else(|| facts.milks.iter().find(replacer));
+        let is_replacer = |m: &&Milk| matches!(m.kind, MilkKind::PuppyPowder | MilkKind::PuppyReady);
+        let milk = facts.milk_in_use().filter(is_replacer).or_else(|| facts.milks.iter().find(is_replacer));
         Self {
             breed: facts.litter.breed.clone(),
             adult: facts.litter.expected_adult_weight,

@@ -37,7 +37,7 @@ impl FedMilk {
         }
         let strength = milk::strength(milk)?;
         let of_one = |recipe| milk::powder_and_water(recipe, milk.solids, Millilitres::of(1.0)).0.get();
-        let is_powder = matches!(milk.kind, MilkKind::PuppyPowder | MilkKind::GoatPowder);
+        let is_powder = milk.kind == MilkKind::PuppyPowder;
         // A powder whose ratio is not known is taken for one without a label.
         let unlabelled = is_powder.then(|| strength.kcal_per_ml.get() / UNLABELLED.value.0);
         Some(Self {
