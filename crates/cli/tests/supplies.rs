@@ -112,7 +112,7 @@ fn what_cannot_be_is_refused_with_what_is_allowed() {
         (&["--breed", "Maltese", "--assume", "tires=4"], "litter_mean, litter_sd"),
         (&["--breed", "Maltese", "--counted", "40"], "1..=25"),
         (&["--breed", "Maltese", "--draws", "5"], "1000..=200000"),
-        (&["--breed", "Maltese", "--packet", "-3"], "--packet"),
+        (&["--breed", "Maltese", "--packet=-3"], "--packet"),
         (&["no-such-folder"], "no-such-folder"),
     ] {
         let output = supplies(args);

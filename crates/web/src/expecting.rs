@@ -37,6 +37,7 @@ fn shown(here: &Here, typed: Option<&Form>, problem: Option<&str>) -> Markup {
     let strip = strip(facts, here.now);
     let body = html! {
         h1 { (say("expecting-title")) }
+        div class="before" {
         @if is_born {
             p class="do" { (say("expecting-born")) }
         } @else {
@@ -48,6 +49,7 @@ fn shown(here: &Here, typed: Option<&Form>, problem: Option<&str>) -> Markup {
                 a class="button" href=(here.to("supplies")) { (say("supplies-title")) }
                 a class="button" href=(here.to("help")) { (say("help-title")) }
             }
+        }
         }
         (days(here, typed, problem))
     };
@@ -68,7 +70,7 @@ fn windows(here: &Here) -> Markup {
             @match all.first() {
                 None => { p { (say("expecting-unknown")) } }
                 Some(surest) => {
-                    p class="number-large" { (day(surest.first)) " – " (day(surest.last)) }
+                    p class="key due" { (day(surest.first)) " – " (day(surest.last)) }
                     p { (counted(surest)) }
                     @if today < surest.first {
                         p { (tell("expecting-days-left", &[("days", (surest.first - today).get_days().into())])) }

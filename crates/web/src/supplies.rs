@@ -79,6 +79,7 @@ fn shown(here: &Here, asked: &Typed, report: &SuppliesReport, problem: Option<&s
     let body = html! {
         h1 { (say("supplies-title")) }
         (wrong(problem))
+        div class="before" {
         p { (tell("supplies-for", &[("litter", report.pups_by.as_str().into())])) }
         p class="do" {
             (tell("supplies-chance", &[
@@ -94,6 +95,7 @@ fn shown(here: &Here, asked: &Typed, report: &SuppliesReport, problem: Option<&s
         @if !report.buy_later.is_empty() { (list(&say("supplies-later"), &report.buy_later)) }
         (quantities(report))
         p class="caution" { (report.caution) }
+        }
         p class="row no-print" {
             a class="button" href=(here.to("expecting")) { (say("expecting-title")) }
             a class="button" href=(here.to("equipment")) { (say("equipment-title")) }

@@ -3,7 +3,7 @@
 
 import assert from "node:assert/strict";
 import { after, test } from "node:test";
-import { endBrowser, house, litter, person, SIZES } from "./house.mjs";
+import { endBrowser, house, litter, luminance, person, SIZES } from "./house.mjs";
 
 const at = await house();
 after(async () => {
@@ -28,6 +28,7 @@ test("window, strip and shopping list are readable by day and night, on a phone 
     await who.post("/device", { theme, back: "/" });
     for (const path of ["expecting", "supplies?packet=400&packet_price=19.5"]) {
       await who.page.goto(`${place}/${path}`);
+      if (theme === "night") assert.ok((await luminance(who)).mean <= 0.03, `${path} is dark at night`);
       await who.page.evaluate(() => document.querySelectorAll("details").forEach((d) => { d.open = true; }));
       assert.deepEqual(await who.axe(), [], `${path} ${theme}`);
       const over = await who.page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
