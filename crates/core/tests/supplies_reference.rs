@@ -209,7 +209,7 @@ fn own_closed_litters_move_the_assumptions_they_can() {
     let litter = OwnLitter { born: 6, stillborn: 1, died: 1, topped_up: 2, all_by_hand: false };
     let of = |own: &[OwnLitter], sizes: &[u32]| Assumptions::of(&expected(1.0), own, sizes);
     let value = |a: &Assumptions, key: &str| a.rows.iter().find(|r| r.key == key).unwrap().value;
-    let (before, after) = (of(&[], &[]), of(&vec![litter; 3], &[6, 6, 6]));
+    let (before, after) = (of(&[], &[]), of(&[litter; 3], &[6, 6, 6]));
     // 50 pups at 4.3 % and 3 of 18; 30 pups at a third and 6 of 15; 60 litters at 1.5 % and 0 of 3.
     assert!((value(&after, "stillborn_percent") - 100.0 * (0.043 * 50.0 + 3.0) / 68.0).abs() < 1e-9);
     assert!((value(&after, "top_up_percent") - 100.0 * (10.0 + 6.0) / 45.0).abs() < 1e-9);
