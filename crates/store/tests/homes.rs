@@ -60,10 +60,11 @@ async fn a_name_is_taken_once_and_never_becomes_a_statement() {
 async fn homes_added_at_once_get_numbers_of_their_own() {
     let url = fresh_postgres().await;
     let now = time("2026-11-18T09:00Z");
-    let (a, b) = tokio::join!(Homes::open(&url, SECRET), Homes::open(&url, SECRET));
-    let (a, b) = (a.unwrap(), b.unwrap());
-    let (x, y, z) = tokio::join!(a.add("One", SECRET, now), b.add("Two", SECRET, now), b.add("Three", SECRET, now));
-    let mut numbers = [x.unwrap().number, y.unwrap().number, z.unwrap().number];
+    let (one, other) = tokio::join!(Homes::open(&url, SECRET), Homes::open(&url, SECRET));
+    let (one, other) = (one.unwrap(), other.unwrap());
+    let added =
+        tokio::join!(one.add("One", SECRET, now), other.add("Two", SECRET, now), other.add("Three", SECRET, now));
+    let mut numbers = [added.0, added.1, added.2].map(|home| home.unwrap().number);
     numbers.sort_unstable();
     assert_eq!(numbers, [1, 2, 3]);
 }

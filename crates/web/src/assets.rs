@@ -7,6 +7,7 @@ use axum::extract::Path;
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse as _, Response};
 use rust_embed::RustEmbed;
+use sha2::{Digest as _, Sha256};
 
 use crate::fault::Fault;
 

@@ -6,6 +6,7 @@
 //! before it is saved, as a form does. Every answer carries the time, so that a phone can tell how
 //! far its clock is off. All take the token of the browser in a header.
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use axum::body::Bytes;
@@ -18,12 +19,17 @@ use serde::Deserialize;
 use serde::de::DeserializeOwned;
 use serde_json::{Value, json};
 
+use whelpward_app::access::Action;
 use whelpward_app::{AppError, Book, FromDevice, Loaded, OneTap, Shown, one_tap, receive};
 use whelpward_core::book::{FactId, FactJson};
+use whelpward_core::report::today;
 use whelpward_store::Outcome;
 
 use crate::Home;
+use crate::access::{Asker, Refused};
+use crate::feed::withheld;
 use crate::here::{Visit, time_of};
+use crate::words::say;
 
 /// Facts in one request (usability O-11).
 const MOST: usize = 100;
@@ -44,7 +50,11 @@ pub struct Clocks {
 }
 
 impl Clocks {
-    fn of(self, fact: FactJson) -> FromDevice {
+    /// The device is the one that was let in, whatever the page says of itself.
+    fn of(self, mut fact: FactJson, asker: &Asker) -> FromDevice {
+        if asker.signed_in.is_some() {
+            fact.device.clone_from(&asker.device);
+        }
         FromDevice {
             fact,
             clock_ahead: SignedDuration::from_millis(self.ahead),
@@ -120,7 +130,7 @@ pub async fn put(
         );
     }
     let litter = fact.litter.clone();
-    match save(&visit, vec![clocks.of(fact)], &litter).await {
+    match save(&visit, vec![clocks.of(fact, &visit.asker)], &litter).await {
         Ok(mut answers) => {
             let answer = answers.pop().unwrap_or_default();
             let status = match answer.get("result").and_then(Value::as_str) {
@@ -146,9 +156,12 @@ pub async fn batch(visit: Visit, headers: HeaderMap, body: Result<Bytes, BytesRe
     }
     // Those of one litter go into the book together; each has its own answer, in its own place.
     let mut answers: Vec<Value> = vec![Value::Null; events.len()];
-    let mut by_litter: std::collections::BTreeMap<String, Vec<(usize, FromDevice)>> = std::collections::BTreeMap::new();
+    let mut by_litter: BTreeMap<String, Vec<(usize, FromDevice)>> = BTreeMap::new();
     for (place, event) in events.into_iter().enumerate() {
-        by_litter.entry(event.fact.litter.clone()).or_default().push((place, event.clocks.of(event.fact)));
+        by_litter
+            .entry(event.fact.litter.clone())
+            .or_default()
+            .push((place, event.clocks.of(event.fact, &visit.asker)));
     }
     for (litter, sent) in by_litter {
         let (places, facts): (Vec<usize>, Vec<FromDevice>) = sent.into_iter().unzip();
@@ -173,7 +186,20 @@ async fn save(visit: &Visit, sent: Vec<FromDevice>, litter: &str) -> Result<Vec<
             .map(|id| json!({ "id": id, "result": "no_such_litter", "why": "there is no such litter in this book" }))
             .collect());
     };
-    let outcomes = receive(&place.book, sent, place.now).await?;
+    // What a helper fed past a gate while the program was away is kept for somebody who decides.
+    let (aside, sent): (Vec<FromDevice>, Vec<FromDevice>) =
+        sent.into_iter().partition(|s| past_gate(visit, &place, std::slice::from_ref(s)).is_some());
+    let mut refused: Vec<(String, Outcome)> = Vec::new();
+    for one in aside {
+        let why = say("past-gate-aside");
+        let entry = serde_json::to_string(&one.fact).unwrap_or_default();
+        place.book.store.put_aside(&one.fact.id, &one.fact.litter, &entry, &why, place.now).await?;
+        refused.push((one.fact.id, Outcome::SetAside { why }));
+    }
+    let taken: Vec<String> = sent.iter().map(|s| s.fact.id.clone()).collect();
+    let received = receive(&place.book, sent, place.now).await?;
+    let mut by_id: BTreeMap<String, Outcome> = taken.into_iter().zip(received).chain(refused).collect();
+    let outcomes: Vec<Outcome> = ids.iter().filter_map(|id| by_id.remove(id)).collect();
     let after = place.book.load(place.loaded.id).await?;
     let stored = |id: &str| after.all.iter().find(|f| f.id.to_string() == id).map(|f| FactJson::from(f.as_ref()));
     Ok(ids
@@ -205,7 +231,13 @@ pub async fn tap(visit: Visit, headers: HeaderMap, body: Result<Bytes, BytesReje
         visit.home.scale.take(number);
     }
     let shown = tap.shown.map(|s| Shown::new(s.amount, s.method));
-    let facts = tap.events.into_iter().map(|e| e.clocks.of(e.fact)).collect();
+    let facts = tap.events.into_iter().map(|e| e.clocks.of(e.fact, &visit.asker)).collect::<Vec<_>>();
+    if let Some((pup, why)) = past_gate(&visit, &place, &facts) {
+        let answer = json!({ "result": "refused", "what": why, "allowed": say("tap-past-gate") });
+        let mut response = said(&visit, StatusCode::OK, answer);
+        response.extensions_mut().insert(Refused { word: "gate", detail: pup });
+        return response;
+    }
     match one_tap(&place.book, place.loaded.id, OneTap { facts, shown, is_kept: false }, place.now).await {
         Ok(saved) => {
             let kinds: Vec<&str> = saved.facts.iter().map(|f| f.kind.word()).collect();
@@ -222,6 +254,22 @@ pub async fn tap(visit: Visit, headers: HeaderMap, body: Result<Bytes, BytesReje
         }
         Err(error) => not_now(&visit, &error),
     }
+}
+
+/// A hand feed while milk is withheld, by somebody who may not decide that: the pup, and why it is withheld. A
+/// temperature beside it is for the book to judge.
+fn past_gate(visit: &Visit, place: &Place, sent: &[FromDevice]) -> Option<(String, String)> {
+    if visit.asker.may(Action::FeedPastGate) || sent.iter().any(|s| s.fact.kind == "check") {
+        return None;
+    }
+    let fact = &sent.iter().find(|s| s.fact.kind == "feed")?.fact;
+    if fact.body.get("method").and_then(Value::as_str) == Some("nursing") {
+        return None;
+    }
+    let at = fact.occurred_at.parse::<Timestamp>().ok()?;
+    let pup = place.loaded.name_of(fact.pup.as_ref()?.parse().ok()?).to_owned();
+    let why = withheld(&today(place.loaded.facts().ok()?, at), &pup)?;
+    Some((pup, why))
 }
 
 /// The body of a request that carries the token of its browser.

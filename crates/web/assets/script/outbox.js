@@ -7,7 +7,7 @@ import { allEntries, dropEntries, keepEntries } from "./shelf.js";
 
 const ANSWER_WITHIN_MS = 8000;
 const AT_ONCE = 50; // entries in one request: far below the hundred that are taken
-const AGAIN = new Set([408, 409, 425, 429]); // of the refusals, those that are tried again or kept by the server
+const AGAIN = new Set([401, 408, 409, 425, 429]); // of the refusals, those that are tried again or kept by the server
 
 const listeners = new Set();
 /** What the page shows of the outbox. */

@@ -90,3 +90,5 @@ away-all-weighed = All weighed
 away-all-fed = All fed
 away-stop = Stop when it turns away, when its belly is full, when milk comes to the nose, or when its breath is noisy.
 away-looked-at-later = Kept. What it means is worked out when the server is back. If anything worries you, ring the vet.
+tap-past-gate = a temperature taken now, or a carer who decides; nothing was written down
+past-gate-aside = a helper fed it while milk was withheld

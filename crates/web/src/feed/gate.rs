@@ -17,19 +17,26 @@ use crate::layout::{Tab, page as frame};
 use crate::show::sentence;
 use crate::words::{say, tell};
 
+/// Why no milk may be given to a pup, where that is so.
+pub fn withheld(today: &Today, pup: &str) -> Option<String> {
+    round(today).into_iter().find_map(|(name, part)| match part {
+        Part::Withheld(why) if name == pup => Some(why.to_owned()),
+        _ => None,
+    })
+}
+
 /// Refuses a hand feed by somebody who may not decide, while it is withheld.
 pub fn refused(here: &Here, today: &Today, typed: &Form, pup: &str) -> Option<Response> {
     let is_fed = matches!(typed.get("what"), "planned" | "other");
     if here.may(Action::FeedPastGate) || !is_fed || typed.filled("rectal_temperature_c").is_some() {
         return None;
     }
-    let parts = round(today);
-    let Some((_, Part::Withheld(why))) = parts.iter().find(|(name, _)| *name == pup) else { return None };
+    let why = withheld(today, pup)?;
     let body = html! {
         div class="entry" data-question {
             section class="question" role="alert" {
                 h1 { (say("feed-gate-title")) }
-                p { (sentence(why)) }
+                p { (sentence(&why)) }
                 p { (tell("feed-gate-text", &[("pup", pup.into())])) }
             }
             div class="ways" {

@@ -4,6 +4,7 @@
 //! a screen at night (usability S-4 before S-15, as the safer).
 
 mod gate;
+pub use gate::withheld;
 mod record;
 
 pub use record::save;

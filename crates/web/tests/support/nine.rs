@@ -4,6 +4,8 @@
 //! One pup is lost on its second day, one light pup is topped up from its second day to its twelfth, and
 //! for two days the dam is too ill to nurse, so that all of them live by hand.
 
+#![allow(clippy::cast_precision_loss, reason = "hours and pups are small numbers")]
+
 use std::fmt::Write as _;
 
 use jiff::{SignedDuration, Timestamp};
@@ -87,7 +89,6 @@ pub fn files() -> FolderFiles {
     let mut checks = String::from("pup,checked_at,kind,value\n");
     let mut done = String::from("pup,done_at,kind,value,product,lot,as_given,by\n");
     for (place, (name, birth, marks)) in PUPS.iter().enumerate() {
-        #[expect(clippy::cast_precision_loss, reason = "nine pups")]
         let born_h = place as f64 * 0.6;
         let _ = write!(
             litter,
@@ -115,7 +116,6 @@ pub fn files() -> FolderFiles {
             let noise = 1.0 + (dice.roll() - 0.5) * 0.012;
             let slow = if *name == LIGHT { 0.92 } else { 1.0 };
             let weight = (grown(*birth, days * slow) * noise).round();
-            #[expect(clippy::cast_precision_loss, reason = "nine pups")]
             let minutes = place as f64 * 0.02;
             let _ = writeln!(weighings, "{csv},{},{weight},g,before_feed", time(days * 24.0 + 6.0 + minutes));
         }
@@ -134,7 +134,6 @@ pub fn files() -> FolderFiles {
             // One round of the second night was overslept.
             if h != from + 31 {
                 let who = if h % 12 < 6 { "Robin" } else { "Kim" };
-                #[expect(clippy::cast_precision_loss, reason = "nine pups")]
                 let minutes = place as f64 * 0.08;
                 let _ = writeln!(feeds, "{csv},{},bottle,{ml},{ml},replacer,{who}", time(h as f64 + minutes));
             }
@@ -185,6 +184,5 @@ fn upbringing(done: &mut String, csv: &str, place: usize) {
 }
 
 pub fn facts() -> Facts {
-    parse(&files())
-        .unwrap_or_else(|problems| panic!("{}", problems.iter().map(|p| format!("{p}\n")).collect::<String>()))
+    parse(&files()).unwrap_or_else(|problems| panic!("{problems:?}"))
 }
