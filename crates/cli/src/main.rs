@@ -14,6 +14,7 @@ mod calendar;
 mod dam;
 mod describe;
 mod folder;
+mod homes;
 mod milk;
 mod network;
 mod password;
@@ -50,6 +51,11 @@ enum Command {
     Serve(serve::Serve),
     /// Set the household's password, without which no phone is let in
     Password,
+    /// Several homes in one PostgreSQL, and who of the board sees which
+    Homes {
+        #[command(subcommand)]
+        what: homes::Of,
+    },
     /// What to do now, for which pup, and why
     Today {
         /// A litter folder (docs/FORMAT.md); the book when left out
@@ -177,6 +183,7 @@ fn run(which: &book::Which, command: Command) -> Result<String, Failed> {
     match command {
         Command::Serve(ask) => Ok(serve::run(which, ask)?),
         Command::Password => password::run(which, clock),
+        Command::Homes { what } => homes::run(which, what, clock),
         Command::Today { folder, at, json: is_json, why } => {
             let report = match folder {
                 Some(folder) => {

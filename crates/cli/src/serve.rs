@@ -4,14 +4,15 @@ use std::net::{IpAddr, Ipv4Addr, SocketAddr};
 use std::path::PathBuf;
 use std::sync::Arc;
 
-use crate::book::Which;
+use crate::book::{Failed, Which, store_of};
 use crate::network;
 use clap::Args;
 use jiff::Timestamp;
 use whelpward_app::access::has_password;
 use whelpward_app::{Backups, Book, Keep, default_place};
-use whelpward_store::Store;
-use whelpward_web::{Clock, Devices, Home, HomeNetwork, Patience, local_names, serve};
+use whelpward_web::{
+    Clock, Devices, Home, HomeNetwork, Organisation, Patience, local_names, serve, serve_organisation,
+};
 
 /// The port, when no other is named.
 const PORT: u16 = 7317;
@@ -24,6 +25,9 @@ pub struct Serve {
     /// Let phones on the home network in; needs a password first: whelpward password
     #[arg(long)]
     lan: bool,
+    /// With --lan: every home of a PostgreSQL (whelpward homes), and the board of them all
+    #[arg(long, requires = "lan", conflicts_with = "home")]
+    homes: bool,
     /// With --lan: listen at this address of this computer only, not at all of them
     #[arg(long, requires = "lan", value_name = "ADDRESS")]
     bind: Option<IpAddr>,
@@ -46,6 +50,7 @@ impl Default for Serve {
         Self {
             port: PORT,
             lan: false,
+            homes: false,
             bind: None,
             host_name: Vec::new(),
             scale: None,
@@ -69,21 +74,19 @@ async fn pages(which: &Which, ask: Serve) -> Result<String, String> {
     let text = |e: whelpward_app::AppError| e.to_string();
     let place = default_place(which.database.as_deref(), which.data.clone()).map_err(text)?;
     std::fs::create_dir_all(&place.folder).map_err(|e| format!("{} cannot be made: {e}", place.folder.display()))?;
-    let store = Store::open(&place.database).await.map_err(|e| e.to_string())?;
+    if ask.homes {
+        return organisation(which, ask, place.folder).await;
+    }
+    let store = store_of(which, &place).await.map_err(|e| match e {
+        Failed::Message(text) | Failed::Question(text) => text,
+    })?;
     if ask.lan && !has_password(&store).await.map_err(text)? {
         return Err("no password is set, so nobody would be let in\n\
              allowed: set one first, here with: whelpward password\n\
              or on the page \"Phones and people\" of: whelpward serve"
             .into());
     }
-    let ip = if ask.lan { ask.bind.unwrap_or(Ipv4Addr::UNSPECIFIED.into()) } else { Ipv4Addr::LOCALHOST.into() };
-    let address = SocketAddr::new(ip, ask.port);
-    let listener = tokio::net::TcpListener::bind(address).await.map_err(|e| {
-        format!(
-            "{address} cannot be used: {e}\nPerhaps whelpward runs already; else name another: whelpward serve --port 0"
-        )
-    })?;
-    let address = listener.local_addr().map_err(|e| e.to_string())?;
+    let (listener, address) = listen(&ask).await?;
     let copies = Backups { folder: place.copies(), second: ask.second_copies, keep: Keep::default() };
     let names = if ask.lan { network::names(&ask.host_name) } else { Vec::new() };
     let mut hosts = local_names(address);
@@ -102,18 +105,60 @@ async fn pages(which: &Which, ask: Serve) -> Result<String, String> {
     let home = Arc::new(home);
     home.follow_scale(Devices::of_this_computer(ask.scale))
         .map_err(|e| format!("no thread can be started for the scale: {e}"))?;
-    print!("{told}");
-    // Whoever reads it through a pipe reads it now.
-    let _ = std::io::Write::flush(&mut std::io::stdout());
-    let interrupted = async {
-        // Without a way to hear of it, the program runs until it is ended.
-        if tokio::signal::ctrl_c().await.is_err() {
-            std::future::pending::<()>().await;
-        }
-    };
-    serve(home, listener, Patience::default(), interrupted).await.map_err(|e| e.to_string())?;
+    say(&told);
+    serve(home, listener, Patience::default(), interrupted()).await.map_err(|e| e.to_string())?;
     store.close().await;
     Ok(String::new())
+}
+
+/// The homes of an organisation, with the board of them all.
+async fn organisation(which: &Which, ask: Serve, folder: PathBuf) -> Result<String, String> {
+    let text = |e: Failed| match e {
+        Failed::Message(text) | Failed::Question(text) => text,
+    };
+    let homes = crate::homes::open(which).await.map_err(text)?;
+    if !has_password(&homes.board).await.map_err(|e| e.to_string())? {
+        return Err("no password is set for the board, so nobody would be let in\n\
+             allowed: set one first with: whelpward password --home board"
+            .into());
+    }
+    let (listener, address) = listen(&ask).await?;
+    let names = network::names(&ask.host_name);
+    let mut hosts = local_names(address);
+    hosts.extend(names.iter().map(|name| format!("{name}:{}", address.port())));
+    let addresses = network::addresses(address, &names);
+    let local = format!("http://{}", SocketAddr::from((Ipv4Addr::LOCALHOST, address.port())));
+    let told = network::told(&addresses, address.ip().is_unspecified().then_some(local.as_str()));
+    let organisation = Organisation::open(homes, folder, clock(ask.starts_at), hosts, addresses);
+    let organisation = organisation.await.map_err(|e| e.to_string())?;
+    say(&format!("{told}This is the board of several homes; a home is found with /to/ and its number behind it.\n"));
+    serve_organisation(organisation, listener, Patience::default(), interrupted()).await;
+    Ok(String::new())
+}
+
+async fn listen(ask: &Serve) -> Result<(tokio::net::TcpListener, SocketAddr), String> {
+    let ip = if ask.lan { ask.bind.unwrap_or(Ipv4Addr::UNSPECIFIED.into()) } else { Ipv4Addr::LOCALHOST.into() };
+    let address = SocketAddr::new(ip, ask.port);
+    let listener = tokio::net::TcpListener::bind(address).await.map_err(|e| {
+        format!(
+            "{address} cannot be used: {e}\nPerhaps whelpward runs already; else name another: whelpward serve --port 0"
+        )
+    })?;
+    let address = listener.local_addr().map_err(|e| e.to_string())?;
+    Ok((listener, address))
+}
+
+/// Whoever reads it through a pipe reads it now.
+fn say(told: &str) {
+    print!("{told}");
+    let _ = std::io::Write::flush(&mut std::io::stdout());
+}
+
+/// Without a way to hear of it, the program runs until it is ended.
+async fn interrupted() {
+    if tokio::signal::ctrl_c().await.is_err() {
+        std::future::pending::<()>().await;
+    }
 }
 
 fn clock(starts_at: Option<Timestamp>) -> Clock {

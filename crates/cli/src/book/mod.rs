@@ -30,6 +30,9 @@ pub struct Which {
     /// Another folder for the book and its copies
     #[arg(long, global = true, env = "WHELPWARD_DATA", value_name = "DIR")]
     pub data: Option<PathBuf>,
+    /// One of several homes in a PostgreSQL (whelpward homes), or board for the board's own people
+    #[arg(long, global = true, value_name = "NAME")]
+    pub home: Option<String>,
     /// The litter; needed only when more than one is open
     #[arg(long, global = true, value_name = "NAME")]
     pub litter: Option<String>,
@@ -76,10 +79,18 @@ pub struct Open {
     pub now: Timestamp,
 }
 
+/// The household's book, or that of one of several homes.
+pub async fn store_of(which: &Which, place: &Place) -> Result<Store, Failed> {
+    match &which.home {
+        Some(name) => crate::homes::store(which, name).await,
+        None => Ok(Store::open(&place.database).await?),
+    }
+}
+
 impl Open {
     pub async fn at(which: &Which, now: Timestamp) -> Result<Self, Failed> {
         let place = default_place(which.database.as_deref(), which.data.clone())?;
-        let store = Store::open(&place.database).await?;
+        let store = store_of(which, &place).await?;
         if let Some(copy) = store.copy_made() {
             eprintln!("The book's layout was renewed; the book as it was is kept in {}.", copy.display());
         }
