@@ -3,56 +3,19 @@
 
 mod support;
 
-use std::net::SocketAddr;
 use std::sync::Arc;
 use std::time::Duration;
 
 use axum::body::Body;
 use axum::http::{Method, Request, StatusCode, header};
-use support::{House, between, post, pup_id};
+use support::{AT, Browser, House, between, post, pup_id};
 use tokio::io::{AsyncReadExt as _, AsyncWriteExt as _};
 use whelpward_app::access::{self, By, Role};
 use whelpward_core::book::Kind;
-use whelpward_web::{Connection, Patience, ROUTES};
+use whelpward_web::{Patience, ROUTES};
 
-const AT: &str = "192.168.1.5:7317";
 const PHONE: &str = "192.168.1.23:50001";
 const PASSWORD: &str = "four plain words here";
-
-/// A browser somewhere, with cookies of its own.
-struct Browser {
-    router: axum::Router,
-    cookies: std::collections::BTreeMap<String, String>,
-    peer: SocketAddr,
-}
-
-impl Browser {
-    fn at(house: &House, peer: &str) -> Self {
-        Self { router: house.router.clone(), cookies: std::collections::BTreeMap::new(), peer: peer.parse().unwrap() }
-    }
-
-    async fn send(&mut self, mut request: Request<Body>) -> support::Answer {
-        request.extensions_mut().insert(Connection { peer: self.peer, local: AT.parse().unwrap() });
-        support::send(&self.router, &mut self.cookies, request).await
-    }
-
-    async fn get(&mut self, path: &str) -> support::Answer {
-        self.send(Request::get(path).header(header::HOST, AT).body(Body::empty()).unwrap()).await
-    }
-
-    /// A form of one of our pages, as far as a page gives this browser a token.
-    async fn post(&mut self, page: &str, path: &str, fields: &[(&str, &str)]) -> support::Answer {
-        let text = self.get(page).await.text;
-        let token = if text.contains("name=\"token\"") { between(&text, "name=\"token\" value=\"", "\"") } else { "" };
-        let mut all = vec![("token", token)];
-        all.extend(fields);
-        self.send(post(path, AT, Some(&format!("http://{AT}")), &all)).await
-    }
-
-    fn session(&self) -> Option<&String> {
-        self.cookies.get("whelpward_session").filter(|s| !s.is_empty())
-    }
-}
 
 /// A house on the network, with the password set.
 async fn house() -> House {
@@ -65,7 +28,7 @@ async fn house() -> House {
 /// A phone that joined by a link.
 async fn phone(house: &House, name: &str, role: Role) -> Browser {
     let link = access::phone_link(&house.store, &By::default(), name, role, house.now()).await.unwrap();
-    let mut browser = Browser::at(house, PHONE);
+    let mut browser = Browser::at(&house.router, PHONE);
     let path = format!("/j/{link}");
     let answer = browser.post(&path, &path, &[]).await;
     assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text);
@@ -125,7 +88,7 @@ async fn without_having_signed_in_nothing_is_shown_and_nothing_taken() {
         let path = path.replace("{hash}", "0").replace("{name}", "style.css").replace("{token}", "0123");
         // Each from an address of its own, so that none of them is refused for asking too often.
         let number = ROUTES.iter().position(|r| std::ptr::eq(r, route)).unwrap();
-        let mut guest = Browser::at(&house, &format!("192.168.2.{}:50000", number % 250 + 1));
+        let mut guest = Browser::at(&house.router, &format!("192.168.2.{}:50000", number % 250 + 1));
         let method = Method::from_bytes(route.method.to_uppercase().as_bytes()).unwrap();
         let request = Request::builder()
             .method(method)
@@ -154,7 +117,7 @@ async fn without_having_signed_in_nothing_is_shown_and_nothing_taken() {
 async fn a_session_that_somebody_chose_beforehand_opens_nothing() {
     let house = house().await;
     let chosen = "0123456789abcdef0123456789abcdef0123456789abcdef0123456789abcdef";
-    let mut browser = Browser::at(&house, PHONE);
+    let mut browser = Browser::at(&house.router, PHONE);
     browser.cookies.insert("whelpward_session".into(), chosen.into());
     browser.cookies.insert("whelpward_browser".into(), chosen[..32].into());
     assert_eq!(browser.get("/").await.location(), "/sign-in");
@@ -167,7 +130,7 @@ async fn a_session_that_somebody_chose_beforehand_opens_nothing() {
     let cookie = cookie.filter(|c| c.starts_with("whelpward_session=")).collect::<Vec<_>>();
     assert!(cookie.len() == 1 && cookie[0].contains("HttpOnly") && cookie[0].contains("SameSite=Lax"), "{cookie:?}");
     // The chosen one still opens nothing.
-    let mut other = Browser::at(&house, PHONE);
+    let mut other = Browser::at(&house.router, PHONE);
     other.cookies.insert("whelpward_session".into(), chosen.into());
     assert_eq!(other.get("/").await.location(), "/sign-in");
 }
@@ -287,13 +250,13 @@ async fn a_link_lets_one_phone_in_once_and_looking_at_it_spends_nothing() {
     let house = house().await;
     let link = access::phone_link(&house.store, &By::default(), "Tom", Role::Carer, house.now()).await.unwrap();
     let path = format!("/j/{link}");
-    let mut preview = Browser::at(&house, "192.168.1.40:50000");
+    let mut preview = Browser::at(&house.router, "192.168.1.40:50000");
     for _ in 0..3 {
         let page = preview.get(&path).await;
         assert!(page.text.contains("You are joining as Tom on this phone"), "{}", page.text);
         assert!(preview.session().is_none());
     }
-    let mut tom = Browser::at(&house, PHONE);
+    let mut tom = Browser::at(&house.router, PHONE);
     assert_eq!(tom.post(&path, &path, &[]).await.status, StatusCode::SEE_OTHER);
     let answer = preview.post("/sign-in", &path, &[]).await;
     assert_eq!(answer.status, StatusCode::GONE);
@@ -307,7 +270,7 @@ async fn a_link_lets_one_phone_in_once_and_looking_at_it_spends_nothing() {
     assert_eq!(preview.post("/sign-in", &format!("/j/{late}"), &[]).await.status, StatusCode::GONE);
     assert_eq!(last_refusal(&house).await, "refused-link");
     // Made-up ones: ten a minute, and then nothing is looked at.
-    let mut guesser = Browser::at(&house, "192.168.1.66:50000");
+    let mut guesser = Browser::at(&house.router, "192.168.1.66:50000");
     let mut statuses = Vec::new();
     for n in 0..12 {
         statuses.push(guesser.get(&format!("/j/{n:032x}")).await.status);
@@ -338,7 +301,7 @@ async fn five_wrong_pins_close_the_way_for_a_minute_also_for_the_right_one() {
     house.pass_minutes(1);
     assert_eq!(lena.post("/who", "/who", &right).await.status, StatusCode::SEE_OTHER);
     // And the password of the household in the same way.
-    let mut guest = Browser::at(&house, "192.168.1.67:50000");
+    let mut guest = Browser::at(&house.router, "192.168.1.67:50000");
     for _ in 0..5 {
         assert_eq!(
             guest.post("/sign-in", "/sign-in", &[("password", "guessed it")]).await.status,
@@ -509,7 +472,7 @@ async fn the_vets_link_shows_one_page_of_one_litter_until_it_ends() {
         StatusCode::UNPROCESSABLE_ENTITY
     );
 
-    let mut vet = Browser::at(&house, "192.168.1.90:50000");
+    let mut vet = Browser::at(&house.router, "192.168.1.90:50000");
     let shown = vet.get(&link).await;
     assert_eq!(shown.status, StatusCode::OK);
     assert!(shown.text.contains("Sedge") && !shown.text.contains(&at), "no way on into the litter");
@@ -593,7 +556,7 @@ async fn the_audit_shows_who_did_what_page_by_page() {
         let answer = tom.post(&weigh, &weigh, &[("pup", &pup), ("weight", &grams), ("unit", "g")]).await;
         assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text);
     }
-    let mut breeder = Browser::at(&house, PHONE);
+    let mut breeder = Browser::at(&house.router, PHONE);
     breeder.post("/sign-in", "/sign-in", &[("password", "not this one")]).await;
     breeder.post("/sign-in", "/sign-in", &[("password", PASSWORD)]).await;
     let first = breeder.get("/household/audit").await.text;

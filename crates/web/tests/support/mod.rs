@@ -3,6 +3,7 @@
 #![allow(dead_code, reason = "each file of tests uses its part")]
 
 use std::collections::BTreeMap;
+use std::net::SocketAddr;
 use std::sync::{Arc, Mutex};
 
 use axum::Router;
@@ -13,7 +14,7 @@ use jiff::Timestamp;
 use tower::ServiceExt as _;
 use whelpward_app::{Backups, Book, Keep};
 use whelpward_store::Store;
-use whelpward_web::{Home, HomeNetwork, router};
+use whelpward_web::{Connection, Home, HomeNetwork, router};
 
 pub const HOST: &str = "127.0.0.1:7317";
 pub const NOW: &str = "2026-11-25T20:00:00Z";
@@ -143,6 +144,55 @@ impl House {
             self.saved(&format!("{at}/birth"), &fields).await;
         }
         at
+    }
+}
+
+/// A new empty database on the PostgreSQL of the tests; gives its name.
+pub async fn fresh_database(server: &str, name: &str) -> String {
+    use sqlx::Executor as _;
+    sqlx::any::install_default_drivers();
+    let pool = sqlx::AnyPool::connect(&format!("{server}/postgres")).await.unwrap();
+    pool.execute(sqlx::AssertSqlSafe(format!("CREATE DATABASE {name}"))).await.unwrap();
+    pool.close().await;
+    name.to_owned()
+}
+
+/// Where phones of the tests find the pages.
+pub const AT: &str = "192.168.1.5:7317";
+
+/// A browser somewhere, with cookies of its own.
+#[derive(Clone)]
+pub struct Browser {
+    router: Router,
+    pub cookies: BTreeMap<String, String>,
+    pub peer: SocketAddr,
+}
+
+impl Browser {
+    pub fn at(router: &Router, peer: &str) -> Self {
+        Self { router: router.clone(), cookies: BTreeMap::new(), peer: peer.parse().unwrap() }
+    }
+
+    pub async fn send(&mut self, mut request: Request<Body>) -> Answer {
+        request.extensions_mut().insert(Connection { peer: self.peer, local: AT.parse().unwrap() });
+        send(&self.router, &mut self.cookies, request).await
+    }
+
+    pub async fn get(&mut self, path: &str) -> Answer {
+        self.send(Request::get(path).header(header::HOST, AT).body(Body::empty()).unwrap()).await
+    }
+
+    /// A form of one of our pages, as far as a page gives this browser a token.
+    pub async fn post(&mut self, page: &str, path: &str, fields: &[(&str, &str)]) -> Answer {
+        let text = self.get(page).await.text;
+        let token = if text.contains("name=\"token\"") { between(&text, "name=\"token\" value=\"", "\"") } else { "" };
+        let mut all = vec![("token", token)];
+        all.extend(fields);
+        self.send(post(path, AT, Some(&format!("http://{AT}")), &all)).await
+    }
+
+    pub fn session(&self) -> Option<&String> {
+        self.cookies.get("whelpward_session").filter(|s| !s.is_empty())
     }
 }
 
