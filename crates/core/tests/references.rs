@@ -206,6 +206,11 @@ const WITHOUT_A_SOURCE: &[(&str, &str)] = &[
     ("ROOM", "an example temperature; the thermometer decides"),
     ("HOT", "an example temperature, shown; the thermometer decides"),
     ("COLD", "an example temperature, shown; the thermometer decides"),
+    ("AHEAD_H", "how long an open page goes on by itself; its amounts and limits have their own rows"),
+    ("STEP_H", "how often limits that change with age are looked at within that time"),
+    ("BAND", "asks about a typed weight; the growth model looks again when it arrives"),
+    ("BAND_DAYS", "asks about a typed weight; the growth model looks again when it arrives"),
+    ("BAND_LEAST_G", "asks about a typed weight; the growth model looks again when it arrives"),
 ];
 
 #[test]
