@@ -227,7 +227,7 @@ export async function luminance(who) {
 }
 
 /** The pages of a litter that stand under a name of their own. */
-export const PAGES = ["now", "weigh", "feed", "check", "litter", "birth", "milk", "milk/compare", `milk/blend?food=goat_milk&food=cream&food=egg_yolk&food=cottage_cheese&volume_ml=200&spread=0.5&at_most=&aim=mature&step_g=1`, "box", "dam", "equipment", "timetable", "help", "vet", "sheet", "more", "settings", "measure?kind=box_temperature_c"];
+export const PAGES = ["now", "weigh", "feed", "check", "litter", "birth", "milk", "milk/compare", `milk/blend?food=goat_milk&food=cream&food=egg_yolk&food=cottage_cheese&volume_ml=200&spread=0.5&at_most=&aim=mature&step_g=1`, "box", "dam", "equipment", "timetable", "help", "vet", "sheet", "more", "settings", "aside", "measure?kind=box_temperature_c"];
 
 /** Every page there is, of the example with the most to show; and the four examples. */
 export async function everyPage(who) {
