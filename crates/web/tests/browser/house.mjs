@@ -232,7 +232,7 @@ export async function luminance(who) {
 }
 
 /** The pages of a litter that stand under a name of their own. */
-export const PAGES = ["now", "weigh", "feed", "check", "litter", "birth", "milk", "milk/compare", `milk/blend?food=goat_milk&food=cream&food=egg_yolk&food=cottage_cheese&volume_ml=200&spread=0.5&at_most=&aim=mature&step_g=1`, "box", "dam", "stages", "stages/write", "stages/write?kind=worming", "stages/write?kind=chip", "nurse", "expecting", "supplies", "equipment", "timetable", "help", "vet", "sheet", "print", "print/weigh-sheet", "print/feed-sheet", "print/mix", "print/owner", "print/red-flags", "print/review", "paper", "more", "settings", "measure?kind=box_temperature_c"];
+export const PAGES = ["now", "weigh", "feed", "check", "litter", "birth", "milk", "milk/compare", `milk/blend?food=goat_milk&food=cream&food=egg_yolk&food=cottage_cheese&volume_ml=200&spread=0.5&at_most=&aim=mature&step_g=1`, "box", "dam", "aside", "stages", "stages/write", "stages/write?kind=worming", "stages/write?kind=chip", "nurse", "expecting", "supplies", "equipment", "timetable", "help", "vet", "sheet", "print", "print/weigh-sheet", "print/feed-sheet", "print/mix", "print/owner", "print/red-flags", "print/review", "paper", "more", "settings", "measure?kind=box_temperature_c"];
 
 /** Every page there is, of the example with the most to show; and the four examples. */
 export async function everyPage(who) {

@@ -105,7 +105,7 @@ test("a page is light: bytes and requests on the way", async () => {
     const of = (type) => [...seen.values()].filter((s) => s.type === type).reduce((sum, s) => sum + s.bytes, 0);
     const [html, css, js] = [of("Document"), of("Stylesheet"), of("Script")];
     const all = [...seen.values()].reduce((sum, s) => sum + s.bytes, 0);
-    assert.ok(html <= 30_000 && css <= 15_000 && js <= 60_000 && all <= 100_000 && seen.size <= 6, `${path}: html ${html}, css ${css}, js ${js}, all ${all}, ${seen.size} requests`);
+    assert.ok(html <= 30_000 && css <= 15_000 && js <= 60_000 && all <= 100_000 && seen.size <= 6, `${path}: html ${html}, css ${css}, js ${js}, all ${all}, ${seen.size} requests: ${[...seen.values()].map((s) => s.type)}`);
     if (all > most.all) most = { path: path.split("/").at(-1), html, css, js, all, requests: seen.size };
   }
   console.log(`heaviest page: ${JSON.stringify(most)}`);
