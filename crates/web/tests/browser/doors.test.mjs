@@ -78,12 +78,15 @@ test("a second phone is let in by a link in at most five taps, and its entries c
   await tom.page.getByText("With: Lena").waitFor();
   assert.ok(tom.taps() + 1 <= 2, "two taps");
 
+  assert.deepEqual([...ann.trouble, ...tom.trouble], []);
+
   // Signed out on the breeder's page, the phone sees nothing more.
   await ann.page.goto("/household");
   await ann.page.locator("li.card", { hasText: "Tom" }).getByRole("button", { name: "Sign out" }).click();
   await tom.page.goto(`${place}/now`);
   await tom.page.getByRole("heading", { name: "Sign in" }).waitFor();
-  assert.deepEqual([...ann.trouble, ...tom.trouble], []);
+  // Its open page may have asked once more and been refused.
+  assert.deepEqual([...ann.trouble, ...tom.trouble.filter((text) => !/status of 401/.test(text))], []);
   await ann.close();
   await tom.close();
 });
