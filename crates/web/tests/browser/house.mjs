@@ -86,7 +86,7 @@ export async function person(at, size = SIZES.phone, { clockAhead = 0, ...option
     };
   }, (at.ahead ?? 0) + clockAhead);
   const page = await context.newPage();
-  page.setDefaultTimeout(15000);
+  page.setDefaultTimeout(45000);
   const trouble = [];
   page.on("pageerror", (e) => trouble.push(`error: ${e.message}`));
   page.on("console", (m) => {
