@@ -17,6 +17,7 @@ fuzz_target!(|bytes: &[u8]| {
         feeds_csv: parts.next(),
         checks_csv: parts.next(),
         foods_csv: parts.next(),
+        done_csv: parts.next(),
     };
     let facts = match parse(&files) {
         Ok(facts) => facts,

@@ -10,11 +10,12 @@ const LITTER: &[u8] = include_bytes!("../../examples/toy-light-pup/litter.toml")
 fuzz_target!(|bytes: &[u8]| {
     let Some((which, table)) = bytes.split_first() else { return };
     let mut files = FolderFiles { litter_toml: Some(LITTER.to_vec()), ..FolderFiles::default() };
-    let place = match which % 4 {
+    let place = match which % 5 {
         0 => &mut files.weighings_csv,
         1 => &mut files.feeds_csv,
         2 => &mut files.checks_csv,
-        _ => &mut files.foods_csv,
+        3 => &mut files.foods_csv,
+        _ => &mut files.done_csv,
     };
     *place = Some(table.to_vec());
     match parse(&files) {
