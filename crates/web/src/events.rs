@@ -186,25 +186,29 @@ async fn save(visit: &Visit, sent: Vec<FromDevice>, litter: &str) -> Result<Vec<
             .map(|id| json!({ "id": id, "result": "no_such_litter", "why": "there is no such litter in this book" }))
             .collect());
     };
-    // What a helper fed past a gate while the program was away is kept for somebody who decides.
-    let (aside, sent): (Vec<FromDevice>, Vec<FromDevice>) =
-        sent.into_iter().partition(|s| past_gate(visit, &place, std::slice::from_ref(s)).is_some());
-    let mut refused: Vec<(String, Outcome)> = Vec::new();
-    for one in aside {
+    let mut outcomes: Vec<Option<Outcome>> = vec![None; sent.len()];
+    let mut taken: Vec<(usize, FromDevice)> = Vec::new();
+    for (at, one) in sent.into_iter().enumerate() {
+        if past_gate(visit, &place, std::slice::from_ref(&one)).is_none() {
+            taken.push((at, one));
+            continue;
+        }
+        // What a helper fed past a gate while the program was away is kept for somebody who decides.
         let why = say("past-gate-aside");
         let entry = serde_json::to_string(&one.fact).unwrap_or_default();
         place.book.store.put_aside(&one.fact.id, &one.fact.litter, &entry, &why, place.now).await?;
-        refused.push((one.fact.id, Outcome::SetAside { why }));
+        outcomes[at] = Some(Outcome::SetAside { why });
     }
-    let taken: Vec<String> = sent.iter().map(|s| s.fact.id.clone()).collect();
-    let received = receive(&place.book, sent, place.now).await?;
-    let mut by_id: BTreeMap<String, Outcome> = taken.into_iter().zip(received).chain(refused).collect();
-    let outcomes: Vec<Outcome> = ids.iter().filter_map(|id| by_id.remove(id)).collect();
+    // By place and not by id: the same entry may stand in one request twice.
+    let (places, taken): (Vec<usize>, Vec<FromDevice>) = taken.into_iter().unzip();
+    for (at, outcome) in places.into_iter().zip(receive(&place.book, taken, place.now).await?) {
+        outcomes[at] = Some(outcome);
+    }
     let after = place.book.load(place.loaded.id).await?;
     let stored = |id: &str| after.all.iter().find(|f| f.id.to_string() == id).map(|f| FactJson::from(f.as_ref()));
     Ok(ids
         .iter()
-        .zip(outcomes)
+        .zip(outcomes.into_iter().flatten())
         .map(|(id, outcome)| match outcome {
             Outcome::Saved { .. } => json!({ "id": id, "result": "saved", "fact": stored(id) }),
             Outcome::AlreadyThere { .. } => json!({ "id": id, "result": "already_there", "fact": stored(id) }),

@@ -133,6 +133,15 @@ async fn of_a_batch_each_entry_has_its_own_answer() {
     let now = s.house.page(&format!("{}/now", s.at)).await;
     assert!(now.contains("An entry does not count"), "what does not fit the others is in the book, and shown: {now}");
 
+    // The same entry twice in one request: each place has its answer, and so has the one behind them.
+    let twice = s.weighing(6, &ash, "184", "2026-11-25T19:59:30Z");
+    let behind = s.fact(7, "litter", None, "2026-11-25T19:57:00Z", &json!({ "name": "Other" }));
+    let events: Vec<Value> = [&twice, &twice, &behind].iter().map(|fact| json!({ "fact": fact })).collect();
+    let (_, answer) = s.send("POST", "/api/v1/events", &json!({ "events": events }).to_string(), None).await;
+    let results: Vec<&str> =
+        answer["results"].as_array().unwrap().iter().map(|r| r["result"].as_str().unwrap_or("none")).collect();
+    assert_eq!(results, ["saved", "already_there", "kept_aside"], "{answer}");
+
     let many: Vec<Value> =
         (0..101).map(|i| json!({ "fact": s.weighing(100 + i, &ash, "183", "2026-11-25T19:58:00Z") })).collect();
     let (status, answer) = s.send("POST", "/api/v1/events", &json!({ "events": many }).to_string(), None).await;
