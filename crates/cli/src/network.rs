@@ -3,14 +3,18 @@
 use std::io::IsTerminal as _;
 use std::net::{IpAddr, SocketAddr};
 
-use whelpward_web::qr_in_text;
+use whelpward_web::{Padlock, qr_in_text};
 
 /// The addresses to show, the best one first: an IP address always works, a name on some phones only.
-pub fn addresses(bound: SocketAddr, names: &[String]) -> Vec<String> {
+pub fn addresses(scheme: &str, bound: SocketAddr, names: &[String]) -> Vec<String> {
     let port = bound.port();
-    let own: Vec<IpAddr> = if bound.ip().is_unspecified() { own_addresses() } else { vec![bound.ip()] };
-    let numbers = own.into_iter().map(|ip| SocketAddr::new(ip, port).to_string());
-    numbers.chain(names.iter().map(|n| format!("{n}:{port}"))).map(|host| format!("http://{host}")).collect()
+    let numbers = numbers(bound).into_iter().map(|ip| SocketAddr::new(ip, port).to_string());
+    numbers.chain(names.iter().map(|n| format!("{n}:{port}"))).map(|host| format!("{scheme}://{host}")).collect()
+}
+
+/// The addresses of this computer at which somebody who listens there is found.
+pub fn numbers(bound: SocketAddr) -> Vec<IpAddr> {
+    if bound.ip().is_unspecified() { own_addresses() } else { vec![bound.ip()] }
 }
 
 /// The addresses of this computer on its networks; those that a router at home gives first.
@@ -47,9 +51,24 @@ pub fn names(given: &[String]) -> Vec<String> {
     local.into_iter().chain(given.iter().map(|n| n.to_ascii_lowercase())).collect()
 }
 
+/// What is printed of the pages over https.
+pub fn told_padlock(padlock: &Padlock) -> String {
+    let Some(first) = padlock.addresses.first() else { return String::new() };
+    let mut text = format!("With a padlock: {first}/\n");
+    if let Some(authority) = padlock.https.authority() {
+        let pairs = authority.fingerprint();
+        let (one, two) = pairs.split_at(pairs.len() / 2 + 1);
+        text.push_str(&format!(
+            "First a device must trust this computer: the page /padlock says how.\n\
+             The SHA-256 fingerprint of its certificate is\n    {one}\n    {two}\n"
+        ));
+    }
+    text
+}
+
 /// What is printed when the pages are served over the network; `local` where this computer's own browser
 /// finds them besides.
-pub fn told(addresses: &[String], local: Option<&str>) -> String {
+pub fn told(addresses: &[String], local: Option<&str>, padlock: Option<&Padlock>) -> String {
     let at_this_computer = local.map(|l| format!("At this computer: {l}/\n")).unwrap_or_default();
     let Some((first, others)) = addresses.split_first() else {
         return format!(
@@ -64,9 +83,10 @@ pub fn told(addresses: &[String], local: Option<&str>) -> String {
     text.push_str(&format!(
         "{at_this_computer}\
          Nobody is let in without the password or a link from \"Phones and people\".\n\
-         Plain http: whoever records the network's traffic can read it (SECURITY.md).\n\
-         Ctrl-C ends the program.\n"
+         Plain http: whoever records the network's traffic can read it (SECURITY.md).\n"
     ));
+    text.push_str(&padlock.map(told_padlock).unwrap_or_default());
+    text.push_str("Ctrl-C ends the program.\n");
     text
 }
 
@@ -77,9 +97,9 @@ mod tests {
     #[test]
     fn the_address_comes_before_the_name() {
         let bound = "192.168.1.5:7317".parse().unwrap();
-        let all = addresses(bound, &["box.local".into(), "whelping".into()]);
+        let all = addresses("http", bound, &["box.local".into(), "whelping".into()]);
         assert_eq!(all, ["http://192.168.1.5:7317", "http://box.local:7317", "http://whelping:7317"]);
-        let text = told(&all, Some("http://127.0.0.1:7317"));
+        let text = told(&all, Some("http://127.0.0.1:7317"), None);
         assert!(text.find("192.168.1.5").unwrap() < text.find("box.local").unwrap(), "{text}");
         assert!(text.lines().all(|l| l.chars().count() <= 80), "{text}");
     }

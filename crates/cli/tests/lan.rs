@@ -46,6 +46,10 @@ fn it_does_not_start_over_the_network_without_a_password() {
     // The plain start takes no address, so that nobody opens it to others by mistake.
     let plain = command(folder.path(), &["serve", "--bind", "127.0.0.1"]).output().unwrap();
     assert_eq!(plain.status.code(), Some(2));
+    // Beyond the home network nothing goes over plain http.
+    let open = command(folder.path(), &["serve", "--lan", "--bind", "127.0.0.1", "--allow-public"]).output().unwrap();
+    assert_eq!(open.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&open.stderr).contains("--https"), "{open:?}");
 }
 
 #[test]
@@ -55,7 +59,11 @@ fn with_a_password_it_prints_where_phones_find_it_and_lets_nobody_in_unasked() {
     assert!(set.status.success(), "{set:?}");
     let mut child = command(
         folder.path(),
-        &["serve", "--lan", "--bind", "127.0.0.1", "--port", "0", "--host-name", "Whelping-Room"],
+        &[
+            ["serve", "--lan", "--bind", "127.0.0.1", "--port", "0", "--host-name", "Whelping-Room"].as_slice(),
+            &["--https", "--https-port", "0"],
+        ]
+        .concat(),
     )
     .stdout(Stdio::piped())
     .spawn()
@@ -75,6 +83,9 @@ fn with_a_password_it_prints_where_phones_find_it_and_lets_nobody_in_unasked() {
     let host = told.split("http://").nth(1).unwrap().split('/').next().unwrap().to_owned();
     assert!(host.starts_with("127.0.0.1:"), "{told}");
     let port = host.rsplit(':').next().unwrap();
+    assert!(told.contains("With a padlock: https://127.0.0.1:"), "{told}");
+    let pairs = told.lines().filter(|l| l.starts_with("    ") && !l.contains('/')).flat_map(|l| l.trim().split(':'));
+    assert_eq!(pairs.filter(|p| p.len() == 2).count(), 32, "a fingerprint to compare: {told}");
     assert!(told.contains(&format!("http://whelping-room:{port}/")), "{told}");
     let ask = |name: &str, path: &str| {
         let mut stream = TcpStream::connect(&host).unwrap();

@@ -2,6 +2,7 @@
 //! screens need beside it. Script shows it only while the program cannot be reached.
 
 use axum::response::IntoResponse;
+use maud::{Markup, html};
 use serde_json::{Map, Value, json};
 
 use whelpward_core::book::open_claims;
@@ -13,6 +14,7 @@ use crate::cue::{band, cue};
 use crate::events::as_json;
 use crate::fault::Fault;
 use crate::here::Here;
+use crate::layout::{Tab, page as page_frame};
 use crate::live::last_place;
 use crate::words::say;
 
@@ -21,6 +23,7 @@ fn words() -> Value {
     let all = [
         ("away-title", say("away-title")),
         ("away-text", say("away-text")),
+        ("away-text-opens-again", say("away-text-opens-again")),
         ("away-next-round", say("away-next-round")),
         ("away-no-round", say("away-no-round")),
         ("away-weigh", say("away-weigh")),
@@ -120,4 +123,14 @@ fn sign(unit: WeightUnit) -> &'static str {
         WeightUnit::Ounce => "oz",
         WeightUnit::PoundOunce => "lb oz",
     }
+}
+
+/// A page without anything of the litter's day, for a phone to keep: opened while the program is away, it
+/// shows the plan that the phone has, and nothing that was true when the page was kept.
+pub async fn frame(here: Here) -> Markup {
+    let body = html! {
+        h1 { (say("away-title")) }
+        p data-frame data-none=(say("away-frame-none")) { (say("away-frame")) }
+    };
+    page_frame(&here, &say("away-title"), Tab::Now, &body)
 }

@@ -29,6 +29,7 @@ const SCRIPT: &[&str] = &[
     "glass.js",
     "facts.js",
     "away.js",
+    "padlock.js",
     "save.js",
     "live.js",
     "app.js",
@@ -97,4 +98,11 @@ pub async fn asset(Path((_, name)): Path<(String, String)>, headers: HeaderMap) 
         return Ok((StatusCode::NOT_MODIFIED, about).into_response());
     }
     Ok((about, data.into_owned()).into_response())
+}
+
+/// What answers while the program is away, over https alone. A browser looks for a newer one by itself.
+pub async fn worker() -> Result<Response, Fault> {
+    let file = Assets::get("script/worker.js").ok_or(Fault::NotFound)?;
+    let about = [(header::CONTENT_TYPE, "text/javascript; charset=utf-8"), (header::CACHE_CONTROL, "no-cache")];
+    Ok((about, file.data.into_owned()).into_response())
 }

@@ -15,14 +15,17 @@ use axum::extract::Request;
 use hyper::body::Incoming;
 use hyper::server::conn::http1;
 use hyper_util::rt::{TokioIo, TokioTimer};
+use jiff::Timestamp;
 use tokio::io::{AsyncRead, AsyncWrite, ReadBuf};
 use tokio::net::{TcpListener, TcpStream};
 use tokio::task::JoinSet;
+use tokio_rustls::TlsAcceptor;
 use tower::ServiceExt as _;
 use whelpward_app::access::By;
 
 use crate::Home;
 use crate::access::{Connection, Refused};
+use crate::https::Https;
 
 /// How patient the server is (our own figures).
 #[derive(Debug, Clone, Copy)]
@@ -39,6 +42,30 @@ pub struct Patience {
 impl Default for Patience {
     fn default() -> Self {
         Self { headers: Duration::from_secs(15), most: 256, most_of_one: 64, ending: Duration::from_secs(10) }
+    }
+}
+
+/// Where connections come in: over plain http, and over https beside it.
+pub struct Listeners {
+    pub plain: TcpListener,
+    pub secure: Option<(TcpListener, Arc<Https>)>,
+}
+
+impl From<TcpListener> for Listeners {
+    fn from(plain: TcpListener) -> Self {
+        Self { plain, secure: None }
+    }
+}
+
+impl Listeners {
+    async fn next(&self) -> io::Result<(TcpStream, SocketAddr, Option<&Https>)> {
+        let Some((secure, https)) = &self.secure else {
+            return self.plain.accept().await.map(|(stream, peer)| (stream, peer, None));
+        };
+        tokio::select! {
+            taken = self.plain.accept() => taken.map(|(stream, peer)| (stream, peer, None)),
+            taken = secure.accept() => taken.map(|(stream, peer)| (stream, peer, Some(&**https))),
+        }
     }
 }
 
@@ -79,7 +106,7 @@ impl Drop for Held {
 pub async fn take(
     home: &Arc<Home>,
     pages: Router,
-    listener: TcpListener,
+    listeners: Listeners,
     patience: Patience,
     until: impl Future<Output = ()>,
 ) {
@@ -88,10 +115,10 @@ pub async fn take(
     let mut running = JoinSet::new();
     let mut until = pin!(until);
     loop {
-        let (stream, peer) = tokio::select! {
+        let (stream, peer, https) = tokio::select! {
             () = &mut until => break,
             Some(_) = running.join_next() => continue,
-            taken = listener.accept() => {
+            taken = listeners.next() => {
                 let Ok(taken) = taken else {
                     // Such as too many open files: others may end meanwhile.
                     tokio::time::sleep(Duration::from_millis(100)).await;
@@ -102,17 +129,25 @@ pub async fn take(
         };
         // Who has too many open is not answered at all.
         let Some(held) = open.enter(peer.ip().to_canonical(), &patience) else { continue };
+        let acceptor = match https.map(|https| https.acceptor(Timestamp::now())).transpose() {
+            Ok(acceptor) => acceptor,
+            Err(error) => {
+                // Plain http goes on; whoever looks at the terminal sees why the other does not.
+                eprintln!("{error}");
+                continue;
+            }
+        };
         let (home, pages, mut ended) = (Arc::clone(home), pages.clone(), ending.subscribe());
         running.spawn(async move {
             let _held = held;
-            one(&home, pages, stream, peer, patience, async move {
+            one(&home, pages, (stream, acceptor), peer, patience, async move {
                 // The sender lives as long as the server.
                 let _ = ended.wait_for(|is_ended| *is_ended).await;
             })
             .await;
         });
     }
-    drop(listener);
+    drop(listeners);
     ending.send_replace(true);
     let all = async { while running.join_next().await.is_some() {} };
     // Who has not finished by then is cut off when the set is dropped.
@@ -122,7 +157,7 @@ pub async fn take(
 async fn one(
     home: &Arc<Home>,
     pages: Router,
-    stream: TcpStream,
+    (stream, acceptor): (TcpStream, Option<TlsAcceptor>),
     peer: SocketAddr,
     patience: Patience,
     ended: impl Future<Output = ()>,
@@ -130,7 +165,22 @@ async fn one(
     let Ok(local) = stream.local_addr() else { return };
     // Small answers go out at once.
     let _ = stream.set_nodelay(true);
-    let connection = Connection { peer, local };
+    let connection = Connection { peer, local, is_secure: acceptor.is_some() };
+    let Some(acceptor) = acceptor else { return answer(home, pages, stream, connection, patience, ended).await };
+    // Who does not trust the certificate, or says nothing, has gone by then.
+    if let Ok(Ok(stream)) = tokio::time::timeout(patience.headers, acceptor.accept(stream)).await {
+        answer(home, pages, stream, connection, patience, ended).await;
+    }
+}
+
+async fn answer<S: AsyncRead + AsyncWrite + Unpin + Send + 'static>(
+    home: &Arc<Home>,
+    pages: Router,
+    stream: S,
+    connection: Connection,
+    patience: Patience,
+    ended: impl Future<Output = ()>,
+) {
     let answered = Arc::new(AtomicUsize::new(0));
     let has_begun = Arc::new(AtomicBool::new(false));
     let counted = Arc::clone(&answered);
@@ -157,18 +207,18 @@ async fn one(
     // A browser keeps ways open that it does not use; only who began a request and never ended it is slow.
     let is_slow = outcome.is_err_and(|e| e.is_timeout());
     if is_slow && has_begun.load(Ordering::Relaxed) && answered.load(Ordering::Relaxed) == 0 {
-        let by = By { address: peer.ip().to_canonical().to_string(), ..By::default() };
+        let by = By { address: connection.peer.ip().to_canonical().to_string(), ..By::default() };
         home.doors.refusals.write(&home.book.store, &by, &Refused::new("slow"), "", (home.clock)()).await;
     }
 }
 
 /// A stream that remembers whether anything came.
-struct Heard {
-    stream: TcpStream,
+struct Heard<S> {
+    stream: S,
     has_begun: Arc<AtomicBool>,
 }
 
-impl AsyncRead for Heard {
+impl<S: AsyncRead + Unpin> AsyncRead for Heard<S> {
     fn poll_read(mut self: Pin<&mut Self>, cx: &mut Context<'_>, buffer: &mut ReadBuf<'_>) -> Poll<io::Result<()>> {
         let before = buffer.filled().len();
         let read = Pin::new(&mut self.stream).poll_read(cx, buffer);
@@ -179,7 +229,7 @@ impl AsyncRead for Heard {
     }
 }
 
-impl AsyncWrite for Heard {
+impl<S: AsyncWrite + Unpin> AsyncWrite for Heard<S> {
     fn poll_write(mut self: Pin<&mut Self>, cx: &mut Context<'_>, bytes: &[u8]) -> Poll<io::Result<usize>> {
         Pin::new(&mut self.stream).poll_write(cx, bytes)
     }

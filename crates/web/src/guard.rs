@@ -3,19 +3,20 @@
 use std::sync::Arc;
 
 use axum::extract::{Request, State};
-use axum::http::{HeaderMap, HeaderName, HeaderValue, StatusCode, header};
+use axum::http::{HeaderName, HeaderValue, StatusCode, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse as _, Redirect, Response};
 
 use crate::Home;
-use crate::access::{self, Refused};
+use crate::access::{self, Connection, Refused};
+use crate::cookies::{keep, kept, sets};
 use crate::fault::Fault;
 
 /// A form is far smaller; nothing else is taken.
 pub const LARGEST_BODY: usize = 256 * 1024;
 
 /// Nothing from elsewhere is loaded or run, nothing inline, and no page stands in another's frame.
-const POLICY: &str = "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self'; \
+const POLICY: &str = "default-src 'none'; style-src 'self'; script-src 'self'; worker-src 'self'; img-src 'self'; \
     connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'";
 
 /// Names a browser that has not signed in; it opens nothing.
@@ -26,13 +27,14 @@ const BROWSER: &str = "whelpward_browser";
 pub struct Session(pub String);
 
 pub async fn guard(State(home): State<Arc<Home>>, request: Request, next: Next) -> Response {
-    let known = cookie(request.headers(), BROWSER).filter(|s| is_session(s)).map(str::to_owned);
+    let is_secure = request.extensions().get::<Connection>().is_some_and(|c| c.is_secure);
+    let known = kept(request.headers(), BROWSER, is_secure).filter(|s| is_session(s)).map(str::to_owned);
     let is_new = known.is_none();
     let browser = known.unwrap_or_else(|| format!("{:032x}", rand::random::<u128>()));
 
     let may_write = !access::only_looks(request.method());
     let is_asset = request.uri().path().starts_with("/assets/");
-    let says_to_be_in = cookie(request.headers(), access::SESSION).is_some_and(|c| !c.is_empty());
+    let says_to_be_in = kept(request.headers(), access::SESSION, is_secure).is_some();
     let asked = format!("{} {}", request.method(), without_token(request.uri().path()));
     let path = request.uri().path().to_owned();
     // Nothing of the body is held while the book is asked who this is.
@@ -80,10 +82,9 @@ pub async fn guard(State(home): State<Arc<Home>>, request: Request, next: Next) 
     }
     if !is_asset {
         headers.entry(header::CACHE_CONTROL).or_insert(HeaderValue::from_static("no-store"));
-        let made = is_new.then(|| format!("{BROWSER}={browser}; Path=/; Max-Age=5184000; HttpOnly; SameSite=Lax"));
+        let made = is_new.then(|| keep(BROWSER, &browser, is_secure));
         // Signing in and out set the cookie of the session themselves.
-        let is_set =
-            headers.get_all(header::SET_COOKIE).iter().any(|c| c.as_bytes().starts_with(access::SESSION.as_bytes()));
+        let is_set = headers.get_all(header::SET_COOKIE).iter().any(|c| sets(c.as_bytes(), access::SESSION, is_secure));
         for cookie in made.into_iter().chain(renewed.filter(|_| !is_set)) {
             if let Ok(value) = HeaderValue::from_str(&cookie) {
                 headers.append(header::SET_COOKIE, value);
@@ -101,17 +102,6 @@ fn is_stream(path: &str) -> bool {
 /// A link's token is a secret, also in the audit.
 fn without_token(path: &str) -> &str {
     ["/j/", "/v/"].into_iter().find(|door| path.starts_with(door)).unwrap_or(path)
-}
-
-pub fn cookie<'h>(headers: &'h HeaderMap, name: &str) -> Option<&'h str> {
-    headers
-        .get_all(header::COOKIE)
-        .iter()
-        .filter_map(|v| v.to_str().ok())
-        .flat_map(|v| v.split(';'))
-        .filter_map(|pair| pair.trim().split_once('='))
-        .find(|(n, _)| *n == name)
-        .map(|(_, v)| v)
 }
 
 fn is_session(text: &str) -> bool {

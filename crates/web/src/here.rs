@@ -14,9 +14,10 @@ use whelpward_core::book::FactId;
 use whelpward_core::record::Facts;
 
 use crate::Home;
-use crate::access::Asker;
+use crate::access::{Asker, Connection};
+use crate::cookies::cookie;
 use crate::fault::Fault;
-use crate::guard::{Session, cookie};
+use crate::guard::Session;
 use crate::theme::{self, Theme};
 
 /// One request of one browser.
@@ -31,6 +32,8 @@ pub struct Visit {
     pub clock: Timestamp,
     /// The page asked for, to come back to.
     pub path: String,
+    /// Over https.
+    pub is_secure: bool,
 }
 
 impl Visit {
@@ -42,7 +45,17 @@ impl Visit {
     pub fn of_a_reader(home: Arc<Home>, asker: Asker, theme: Theme, path: &str) -> Self {
         let clock = (home.clock)();
         let path = path.to_owned();
-        Self { home, session: String::new(), asker, theme, is_left_handed: false, carer: None, clock, path }
+        Self {
+            home,
+            session: String::new(),
+            asker,
+            theme,
+            is_left_handed: false,
+            carer: None,
+            clock,
+            path,
+            is_secure: false,
+        }
     }
 
     /// Who acts. Over the home network that is the person who holds the device.
@@ -72,6 +85,7 @@ impl FromRequestParts<Arc<Home>> for Visit {
             carer,
             clock: (home.clock)(),
             path: uri.path_and_query().map_or_else(|| "/".into(), |p| p.as_str().to_owned()),
+            is_secure: parts.extensions.get::<Connection>().is_some_and(|c| c.is_secure),
             home: Arc::clone(home),
         })
     }

@@ -17,6 +17,7 @@ mod box_page;
 mod chart;
 mod check;
 mod connections;
+mod cookies;
 mod copies;
 mod cue;
 mod dam;
@@ -59,8 +60,8 @@ use std::future::Future;
 use std::net::SocketAddr;
 use std::sync::Arc;
 
-pub use access::{Connection, HomeNetwork, qr_in_text};
-pub use connections::Patience;
+pub use access::{Connection, HomeNetwork, Padlock, qr_in_text};
+pub use connections::{Listeners, Patience};
 pub use copies::copy_if_due;
 pub use home::{Clock, Home};
 pub use https::{Authority, AuthorityError, Https};
@@ -74,7 +75,7 @@ pub use scale::{Devices, Scale};
 /// A task of the server was cut off.
 pub async fn serve(
     home: Arc<Home>,
-    listener: tokio::net::TcpListener,
+    listeners: impl Into<Listeners>,
     patience: Patience,
     until: impl Future<Output = ()> + Send + 'static,
 ) -> std::io::Result<()> {
@@ -84,7 +85,7 @@ pub async fn serve(
         until.await;
         home.live.end();
     };
-    connections::take(&home, pages, listener, patience, ended).await;
+    connections::take(&home, pages, listeners.into(), patience, ended).await;
     // A copy that is being made is finished; it takes as long as it takes.
     copies.await.map_err(std::io::Error::other)
 }
@@ -92,7 +93,7 @@ pub async fn serve(
 /// The same for every home of an organisation; what fails is answered to whoever asks.
 pub async fn serve_organisation(
     organisation: Arc<Organisation>,
-    listener: tokio::net::TcpListener,
+    listeners: impl Into<Listeners>,
     patience: Patience,
     until: impl Future<Output = ()> + Send + 'static,
 ) {
@@ -100,7 +101,7 @@ pub async fn serve_organisation(
         until.await;
         organisation.end().await;
     };
-    connections::take(organisation.board(), organisation.pages(), listener, patience, ended).await;
+    connections::take(organisation.board(), organisation.pages(), listeners.into(), patience, ended).await;
 }
 
 /// Host names under which pages on this address are asked for. Another name is refused: a page

@@ -20,9 +20,9 @@ use whelpward_app::access::{Role, signed_in};
 use whelpward_app::{AppError, Book};
 use whelpward_store::{HomeRow, Homes};
 
-use crate::access::{Asker, Connection, Guest, HomeNetwork, SESSION};
+use crate::access::{Asker, Connection, Guest, HomeNetwork, Padlock, SESSION};
+use crate::cookies::{keep, kept};
 use crate::fault::Fault;
-use crate::guard::cookie;
 use crate::home::{Clock, Home};
 use crate::routes::router;
 
@@ -48,11 +48,12 @@ impl Organisation {
         clock: Clock,
         hosts: Vec<String>,
         addresses: Vec<String>,
+        padlock: Option<Padlock>,
     ) -> Result<Arc<Self>, AppError> {
         let secret = key_of(&homes.secret().await?);
         let board = Home::with_secret(Book::new(homes.board.clone()), folder.clone(), clock, hosts, secret)
             .await?
-            .over_home_network(HomeNetwork::new(addresses.clone()));
+            .over_home_network(HomeNetwork::new(addresses.clone(), padlock));
         Ok(Arc::new_cyclic(|organisation| {
             let board = Arc::new(board.with_board(organisation.clone()));
             Self { board_pages: router(Arc::clone(&board)), board, homes, folder, addresses, open: Mutex::default() }
@@ -90,10 +91,13 @@ impl Organisation {
             .map_err(|e| AppError::Said(format!("{} cannot be made: {e}", folder.display())))?;
         let book = Book::new(self.homes.store(row).await?);
         let secret = key_of(&row.secret);
-        let addresses = self.addresses.iter().map(|at| format!("{at}/to/{}", row.number)).collect();
+        let of_home = |all: &[String]| all.iter().map(|at| format!("{at}/to/{}", row.number)).collect();
+        let addresses = of_home(&self.addresses);
+        let board = self.board.doors.network.as_ref().and_then(|n| n.padlock.as_ref());
+        let padlock = board.map(|padlock| Padlock { addresses: of_home(&padlock.addresses), ..padlock.clone() });
         let home = Home::with_secret(book, folder, self.board.clock.clone(), self.board.hosts.clone(), secret)
             .await?
-            .over_home_network(HomeNetwork::new(addresses));
+            .over_home_network(HomeNetwork::new(addresses, padlock));
         let home = Arc::new(home);
         let pages = router(Arc::clone(&home));
         open.insert(row.number, (Arc::clone(&home), pages.clone()));
@@ -148,9 +152,9 @@ async fn one(State(organisation): State<Arc<Organisation>>, request: Request) ->
 async fn answer(organisation: &Organisation, mut request: Request) -> Result<Response, AppError> {
     let path = request.uri().path().to_owned();
     if let Some(rest) = path.strip_prefix("/to/") {
-        return choose(organisation, rest).await;
+        return choose(organisation, rest, is_secure(&request)).await;
     }
-    let chosen = cookie(request.headers(), CHOSEN).and_then(|n| n.parse::<i64>().ok());
+    let chosen = kept(request.headers(), CHOSEN, is_secure(&request)).and_then(|n| n.parse::<i64>().ok());
     let row = match chosen {
         Some(number) => organisation.homes.list().await?.into_iter().find(|home| home.number == number),
         None => None,
@@ -161,7 +165,7 @@ async fn answer(organisation: &Organisation, mut request: Request) -> Result<Res
     }
     let pages = match row.filter(|_| !is_board) {
         Some(row) => {
-            let token = cookie(request.headers(), SESSION).unwrap_or_default().to_owned();
+            let token = kept(request.headers(), SESSION, is_secure(&request)).unwrap_or_default().to_owned();
             let connection = request.extensions().get::<Connection>().copied();
             if let Some(guest) = organisation.guest(&token, connection, &row).await? {
                 request.extensions_mut().insert(guest);
@@ -173,8 +177,12 @@ async fn answer(organisation: &Organisation, mut request: Request) -> Result<Res
     Ok(pages.oneshot(request).await.into_response())
 }
 
+fn is_secure(request: &Request) -> bool {
+    request.extensions().get::<Connection>().is_some_and(|c| c.is_secure)
+}
+
 /// `/to/3/litter/…` looks at home 3 from now on, `/to/board` at the board.
-async fn choose(organisation: &Organisation, rest: &str) -> Result<Response, AppError> {
+async fn choose(organisation: &Organisation, rest: &str, is_secure: bool) -> Result<Response, AppError> {
     let (home, page) = rest.split_once('/').unwrap_or((rest, ""));
     let known = match home.parse::<i64>() {
         Ok(number) => organisation.homes.list().await?.iter().any(|row| row.number == number),
@@ -186,7 +194,7 @@ async fn choose(organisation: &Organisation, rest: &str) -> Result<Response, App
     let to = if home == "board" { "/board".to_owned() } else { format!("/{page}") };
     let mut response = Redirect::to(&to).into_response();
     let value = if home == "board" { String::new() } else { home.to_owned() };
-    let set = format!("{CHOSEN}={value}; Path=/; Max-Age=5184000; HttpOnly; SameSite=Lax");
+    let set = keep(CHOSEN, &value, is_secure);
     if let Ok(set) = HeaderValue::from_str(&set) {
         response.headers_mut().append(header::SET_COOKIE, set);
     }

@@ -43,6 +43,7 @@ ways! {
     get  "/healthz"                         start::health;
     get  "/board"                           board::page;
     get  "/assets/{hash}/{name}"            assets::asset;
+    get  "/worker.js"                       assets::worker;
     get  "/white"                           help::white;
     get  "/new"                             start::new_page;
     post "/new"                             start::new_litter;
@@ -57,6 +58,8 @@ ways! {
     get  "/sign-in"                         doors::sign_in_page;
     post "/sign-in"                         doors::sign_in;
     post "/sign-out"                        doors::sign_out;
+    get  "/padlock"                         doors::padlock_page;
+    get  "/padlock/authority.crt"           doors::padlock_authority;
     get  "/j/{token}"                       doors::join_page;
     post "/j/{token}"                       doors::join;
     get  "/v/{token}"                       doors::vet_link_page;
@@ -116,6 +119,7 @@ ways! {
     post "/{shelf}/{litter}/paper"          print::paper_save;
     get  "/{shelf}/{litter}/live"           live::stream;
     get  "/{shelf}/{litter}/ahead"          ahead::page;
+    get  "/{shelf}/{litter}/away"           ahead::frame;
     get  "/{shelf}/{litter}/aside"          aside::page;
     post "/{shelf}/{litter}/aside"          aside::settle;
     get  "/{shelf}/{litter}/more"           more::page;

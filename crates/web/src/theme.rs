@@ -4,7 +4,7 @@ use axum::http::HeaderMap;
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
 
-use crate::guard::cookie;
+use crate::cookies::cookie;
 
 pub const THEME: &str = "whelpward_theme";
 pub const HAND: &str = "whelpward_hand";

@@ -99,7 +99,7 @@ async fn without_having_signed_in_nothing_is_shown_and_nothing_taken() {
             .body(Body::empty())
             .unwrap();
         let answer = guest.send(request).await;
-        let is_open = ["/assets/", "/healthz", "/sign-in", "/j/", "/v/", "/api/v1/time"]
+        let is_open = ["/assets/", "/healthz", "/sign-in", "/j/", "/v/", "/api/v1/time", "/padlock", "/worker.js"]
             .iter()
             .any(|open| path.starts_with(open));
         let is_sent_to_the_door =

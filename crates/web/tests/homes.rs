@@ -38,7 +38,7 @@ fn now() -> Timestamp {
 
 async fn serve(homes: &Homes, folder: &std::path::Path) -> Router {
     let addresses = vec![format!("http://{AT}")];
-    let opened = Organisation::open(homes.clone(), folder.into(), Arc::new(now), vec![AT.into()], addresses);
+    let opened = Organisation::open(homes.clone(), folder.into(), Arc::new(now), vec![AT.into()], addresses, None);
     opened.await.unwrap().pages()
 }
 

@@ -6,6 +6,7 @@ import { announce, back, clocks, oneFinger, wipe } from "./glass.js";
 import { live } from "./live.js";
 import { onLine, sendAgain, startOutbox } from "./outbox.js";
 import { drafts, pads } from "./pad.js";
+import { forgetFrames, litScreen, openFrame } from "./padlock.js";
 import { links, saving } from "./save.js";
 
 const CLOCK_IS_WRONG_MS = 120e3;
@@ -70,9 +71,13 @@ clocks();
 back();
 const litterPage = document.querySelector("main[data-litter]");
 if (litterPage) {
-  startClock(Number(litterPage.dataset.clock), Number(litterPage.dataset.now));
+  const frame = litterPage.querySelector("[data-frame]");
+  if (!frame) startClock(Number(litterPage.dataset.clock), Number(litterPage.dataset.now));
   statusLine(litterPage);
   links();
   startOutbox(litterPage.dataset.token);
+  if (frame) await openFrame(litterPage, frame);
   live();
 }
+forgetFrames();
+litScreen();

@@ -85,7 +85,8 @@ export function awayNow(said) {
   show("now",
     saidBar(said),
     make("h1", {}, word("away-title")),
-    para(word("away-text"), "note"),
+    // Over https the page opens again by itself; over plain http it does not.
+    para(word(navigator.serviceWorker?.controller ? "away-text-opens-again" : "away-text"), "note"),
     make("section", { class: "first" },
       make("h2", {}, next ? word("away-next-round", { at: clockAt(Date.parse(next.at)) }) : word("away-no-round", { at: clockAt(Date.parse(ahead.until)) })),
       make("ul", { class: "feeds" }, ...feeds.map((p) => make("li", {}, feedLine(p.id)))),

@@ -12,6 +12,14 @@ export function startClock(serverNow, litterNow) {
   shift = litterNow - serverNow;
 }
 
+/** What a later page needs to start from without the server. */
+export const keptClock = () => ({ off: clockOff(), shift });
+
+export function startFromKept(kept) {
+  firstGuess = kept.off;
+  shift = kept.shift;
+}
+
 /** What one answer tells: sent and received by this phone's clock, and the server's time between. */
 export function heardTime(sent, received, serverNow) {
   if (received - sent >= SLOW_TRIP_MS) return;

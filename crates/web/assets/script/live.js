@@ -2,10 +2,11 @@
 // fresh; says when a feed is late.
 
 import { away, newPlan, settledHere, writtenHere } from "./away.js";
-import { litterNow, showClock } from "./clock.js";
+import { keptClock, litterNow, showClock } from "./clock.js";
 import { makeEntry } from "./facts.js";
 import { announce, back, clocks } from "./glass.js";
 import { ask, keep, line, onLine, reached, send } from "./outbox.js";
+import { keepFrame } from "./padlock.js";
 import { label } from "./pad.js";
 import { dueFeeds, lateFeeds } from "./rules.js";
 import { go } from "./save.js";
@@ -171,6 +172,7 @@ async function plans(main) {
     // A phone without a shelf has the plan of this page only.
   }
   await freshPlan(main);
+  keepFrame(main);
   claim(main);
   onLine(() => {
     if (line.isReached && main.dataset.away === "now" && line.waiting.length === 0) go(`${main.dataset.here}now`);
@@ -190,7 +192,7 @@ async function freshPlan(main) {
   if (answer?.status !== 200 || !answer.said.ahead) return;
   newPlan(answer.said, known);
   late(main);
-  await keepPlan({ litter: main.dataset.litter, plan: answer.said }).catch(() => {});
+  await keepPlan({ litter: main.dataset.litter, plan: answer.said, clock: keptClock() }).catch(() => {});
 }
 
 let shownDue = "";

@@ -83,6 +83,7 @@ household-vet-open = { $litter }: open until { $at }
 household-vet-end = Take it back
 household-address = Where phones find the pages
 household-plain = This is plain http: somebody who records the traffic of your network can read it. Keep strangers on a guest network.
+household-padlock = With a padlock (https), once a device trusts this computer:
 household-password = The household's password
 household-password-set = A password is set.
 household-password-none = No password is set. Without one nobody is let in over the network.

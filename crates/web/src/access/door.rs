@@ -10,8 +10,9 @@ use jiff::Timestamp;
 use maud::{Markup, html};
 use whelpward_app::access::{By, Denied, Role, sign_out};
 
-use super::{Asker, Connection, Refused, session_cookie};
+use super::{Asker, Connection, Refused, SESSION};
 use crate::Home;
+use crate::cookies::keep;
 use crate::fault::Fault;
 use crate::guard::Session;
 use crate::here::Visit;
@@ -27,6 +28,8 @@ pub struct AtTheDoor {
     theme: Theme,
     pub now: Timestamp,
     address: String,
+    /// Over https.
+    pub is_secure: bool,
     /// A word for the kind of device, from what the browser says of itself; empty when unknown.
     pub kind: &'static str,
 }
@@ -42,6 +45,7 @@ impl FromRequestParts<Arc<Home>> for AtTheDoor {
             theme: Theme::of(&parts.headers),
             now: (home.clock)(),
             address: connection.map(|c| c.peer.ip().to_canonical().to_string()).unwrap_or_default(),
+            is_secure: connection.is_some_and(|c| c.is_secure),
             kind: kind_of_device(&parts.headers),
             home: Arc::clone(home),
         })
@@ -96,7 +100,7 @@ impl AtTheDoor {
             sign_out(&self.home.book.store, &self.by(), Some(&before.id), self.now).await?;
         }
         let mut response = Redirect::to(to).into_response();
-        if let Ok(value) = HeaderValue::from_str(&session_cookie(token)) {
+        if let Ok(value) = HeaderValue::from_str(&keep(SESSION, token, self.is_secure)) {
             response.headers_mut().append(header::SET_COOKIE, value);
         }
         Ok(response)

@@ -8,8 +8,9 @@ use super::peers::{is_of_a_home, is_own_address};
 use super::ways::{Way, is_crooked, only_looks, way};
 use super::{Asker, Connection, Guest};
 use crate::Home;
+use crate::cookies::{keep, kept};
 use crate::fault::Fault;
-use crate::guard::{LARGEST_BODY, cookie};
+use crate::guard::LARGEST_BODY;
 
 /// The cookie of a device that signed in. Its value is made here and nowhere else.
 pub const SESSION: &str = "whelpward_session";
@@ -25,14 +26,11 @@ pub struct Entered {
     pub renewed: Option<String>,
 }
 
-pub fn session_cookie(token: &str) -> String {
-    format!("{SESSION}={token}; Path=/; Max-Age=5184000; HttpOnly; SameSite=Lax")
-}
-
 /// Who asks, as far as it is known, and whether the request may go on. `browser` names a browser that
 /// has not signed in.
 pub async fn enter(home: &Home, request: &Parts, browser: &str) -> (Option<Asker>, Result<Entered, Fault>) {
     let connection = request.extensions.get::<Connection>().copied();
+    let is_secure = connection.is_some_and(|c| c.is_secure);
     let address = connection.map(|c| c.peer.ip().to_canonical().to_string()).unwrap_or_default();
     let path = request.uri.path();
     let host = request.headers.get(header::HOST).and_then(|h| h.to_str().ok()).unwrap_or_default();
@@ -40,13 +38,13 @@ pub async fn enter(home: &Home, request: &Parts, browser: &str) -> (Option<Asker
     let mut asker = Asker { role: Role::Breeder, device, signed_in: None, address };
 
     let is_known_host = home.hosts.iter().any(|h| h.eq_ignore_ascii_case(host))
-        || (home.doors.network.is_some() && connection.is_some_and(|c| is_own_address(host, c.local)));
+        || (home.doors.network.is_some() && connection.is_some_and(|c| is_own_address(host, c)));
     let first_look = if !is_known_host {
         Err(Fault::WrongHost)
     } else if is_crooked(path) {
         Err(Fault::Crooked)
     } else if !only_looks(&request.method) {
-        is_from_our_page(request, host).and_then(|()| is_small(request))
+        is_from_our_page(request, host, is_secure).and_then(|()| is_small(request))
     } else {
         Ok(())
     };
@@ -57,20 +55,20 @@ pub async fn enter(home: &Home, request: &Parts, browser: &str) -> (Option<Asker
 
     asker.role = Role::Reader;
     // Without the two ends of the connection nobody is let in.
-    let Some(connection) = connection.filter(|c| is_of_a_home(c.peer.ip())) else {
+    let Some(connection) = connection.filter(|c| is_of_a_home(c.peer.ip()) || network.lets_in_from_afar(c)) else {
         return (Some(asker), Err(Fault::Foreign));
     };
     let now = (home.clock)();
     if let Err(fault) = first_look {
         return (Some(asker), Err(fault));
     }
-    let token = cookie(&request.headers, SESSION).unwrap_or_default().to_owned();
+    let token = kept(&request.headers, SESSION, is_secure).unwrap_or_default().to_owned();
     let found = if token.is_empty() { Ok(None) } else { signed_in(&home.book.store, &token, now).await };
     let found = match found {
         Ok(found) => found,
         Err(error) => return (Some(asker), Err(Fault::App(error))),
     };
-    let renewed = found.as_ref().filter(|f| f.is_renewed).map(|_| session_cookie(&token));
+    let renewed = found.as_ref().filter(|f| f.is_renewed).map(|_| keep(SESSION, &token, is_secure));
     let guest = request.extensions.get::<Guest>().filter(|_| found.is_none());
     let is_signed_in = found.is_some() || guest.is_some();
     if let Some(found) = found {
@@ -106,10 +104,11 @@ pub async fn enter(home: &Home, request: &Parts, browser: &str) -> (Option<Asker
 }
 
 /// A browser says from which page a form comes; one that says nothing is not let in.
-fn is_from_our_page(request: &Parts, host: &str) -> Result<(), Fault> {
+fn is_from_our_page(request: &Parts, host: &str, is_secure: bool) -> Result<(), Fault> {
     let headers = &request.headers;
     let from = headers.get(header::ORIGIN).or_else(|| headers.get(header::REFERER)).and_then(|o| o.to_str().ok());
-    let from_host = from.and_then(|o| o.strip_prefix("http://").or_else(|| o.strip_prefix("https://")));
+    let scheme = if is_secure { "https://" } else { "http://" };
+    let from_host = from.and_then(|o| o.strip_prefix(scheme));
     match from_host.map(|o| o.split('/').next().unwrap_or(o)) {
         Some(origin) if origin == host => Ok(()),
         _ => Err(Fault::WrongOrigin),

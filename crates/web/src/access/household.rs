@@ -195,7 +195,14 @@ fn address(network: &HomeNetwork) -> Markup {
         section {
             h2 { (say("household-address")) }
             ul { @for address in &network.addresses { li { code { (address) "/" } } } }
-            p class="note" { (say("household-plain")) }
+            @match &network.padlock {
+                None => { p class="note" { (say("household-plain")) } }
+                Some(padlock) => {
+                    p { (say("household-padlock")) }
+                    ul { @for address in &padlock.addresses { li { code { (address) "/" } } } }
+                    p { a class="button second" href="/padlock" { (say("padlock-title")) } }
+                }
+            }
         }
     }
 }
@@ -272,7 +279,7 @@ fn link_page(visit: &Visit, title: &str, link: &str, more: &Markup) -> Markup {
 /// The address at which phones reach the pages.
 fn reached_at(visit: &Visit) -> Result<&str, Fault> {
     let network = visit.home.doors.network.as_ref().ok_or(Fault::NotFound)?;
-    network.addresses.first().map(String::as_str).ok_or(Fault::NotFound)
+    network.best_address(visit.is_secure).ok_or(Fault::NotFound)
 }
 
 pub async fn phone(visit: Visit, typed: Form) -> Result<Response, Fault> {

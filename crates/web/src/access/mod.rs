@@ -6,6 +6,7 @@ mod enter;
 mod household;
 mod join;
 mod pace;
+mod padlock;
 mod peers;
 mod qr;
 mod refusals;
@@ -21,24 +22,27 @@ pub mod pages {
         device, let_vet_in, page as household_page, password, person, phone, pin_removed, vet_link_ended,
     };
     pub use super::join::{join, page as join_page};
+    pub use super::padlock::{authority as padlock_authority, page as padlock_page};
     pub use super::sign_in::{page as sign_in_page, sign_in, sign_out};
     pub use super::vet_link::page as vet_link_page;
     pub use super::who::{hand_over, page as who_page, pin};
 }
 
-pub use enter::{SESSION, enter, session_cookie};
+pub use enter::{SESSION, enter};
 pub use peers::Connection;
 pub use qr::in_text as qr_in_text;
 pub use refusals::Refused;
 pub use ways::only_looks;
 
 use std::net::IpAddr;
+use std::sync::Arc;
 
 use whelpward_app::access::{Action, By, May, Role};
 use whelpward_core::book::Fact;
 use whelpward_store::Device;
 
 use crate::fault::Fault;
+use crate::https::Https;
 use pace::Pace;
 use refusals::Refusals;
 
@@ -46,15 +50,37 @@ use refusals::Refusals;
 pub struct HomeNetwork {
     /// Where a phone finds the pages, such as `http://192.168.1.5:7317`; the best one first.
     pub addresses: Vec<String>,
+    pub(crate) padlock: Option<Padlock>,
     requests: Pace<String>,
     sign_ins: Pace<IpAddr>,
 }
 
 impl HomeNetwork {
     #[must_use]
-    pub fn new(addresses: Vec<String>) -> Self {
-        Self { addresses, requests: Pace::requests(), sign_ins: Pace::sign_ins() }
+    pub fn new(addresses: Vec<String>, padlock: Option<Padlock>) -> Self {
+        Self { addresses, padlock, requests: Pace::requests(), sign_ins: Pace::sign_ins() }
     }
+
+    /// Where a link leads that is made on a page over https, or over plain http.
+    fn best_address(&self, is_secure: bool) -> Option<&str> {
+        let over_https = self.padlock.as_ref().filter(|_| is_secure).and_then(|p| p.addresses.first());
+        over_https.or(self.addresses.first()).map(String::as_str)
+    }
+
+    /// Whether somebody beyond the home network may ask: over https alone, and only where that was said.
+    fn lets_in_from_afar(&self, connection: &Connection) -> bool {
+        connection.is_secure && self.padlock.as_ref().is_some_and(|p| p.is_for_all)
+    }
+}
+
+/// The pages over https, beside plain http.
+#[derive(Clone)]
+pub struct Padlock {
+    /// Where they are found, such as `https://192.168.1.5:7318`; the best one first.
+    pub addresses: Vec<String>,
+    pub https: Arc<Https>,
+    /// Addresses beyond those of a home are answered too.
+    pub is_for_all: bool,
 }
 
 /// What the doors keep in memory.

@@ -7,6 +7,8 @@ use std::net::{IpAddr, Ipv4Addr, Ipv6Addr, SocketAddr};
 pub struct Connection {
     pub peer: SocketAddr,
     pub local: SocketAddr,
+    /// Over https.
+    pub is_secure: bool,
 }
 
 /// The ranges of a home, by name.
@@ -42,10 +44,11 @@ pub fn is_of_a_home(address: IpAddr) -> bool {
 
 /// Whether a host, with its port, is the very address at which this connection came in. A page from
 /// elsewhere can point its own name here, but it cannot make the name an address.
-pub fn is_own_address(host: &str, local: SocketAddr) -> bool {
-    let local = SocketAddr::new(local.ip().to_canonical(), local.port());
+pub fn is_own_address(host: &str, connection: Connection) -> bool {
+    let local = SocketAddr::new(connection.local.ip().to_canonical(), connection.local.port());
+    let usual = if connection.is_secure { 443 } else { 80 };
     host.parse::<SocketAddr>().is_ok_and(|asked| asked == local)
-        || (local.port() == 80 && host.parse::<IpAddr>().is_ok_and(|asked| asked == local.ip()))
+        || (local.port() == usual && host.parse::<IpAddr>().is_ok_and(|asked| asked == local.ip()))
 }
 
 #[cfg(test)]
@@ -105,10 +108,17 @@ mod tests {
 
     #[test]
     fn only_the_very_address_of_the_connection_counts_as_a_host() {
-        let local: SocketAddr = "192.168.1.5:7317".parse().unwrap();
+        let at = |local: &str, is_secure| Connection {
+            peer: "192.168.1.9:50000".parse().unwrap(),
+            local: local.parse().unwrap(),
+            is_secure,
+        };
+        let local = at("192.168.1.5:7317", false);
         assert!(is_own_address("192.168.1.5:7317", local));
-        assert!(is_own_address("192.168.1.5:7317", "[::ffff:192.168.1.5]:7317".parse().unwrap()));
-        assert!(is_own_address("[fd00::5]:7317", "[fd00::5]:7317".parse().unwrap()));
+        assert!(is_own_address("192.168.1.5:7317", at("[::ffff:192.168.1.5]:7317", false)));
+        assert!(is_own_address("[fd00::5]:7317", at("[fd00::5]:7317", false)));
+        assert!(is_own_address("192.168.1.5", at("192.168.1.5:443", true)));
+        assert!(!is_own_address("192.168.1.5", at("192.168.1.5:443", false)));
         for other in ["192.168.1.5", "192.168.1.6:7317", "192.168.1.5:80", "evil.test:7317", "3232235781:7317", ""] {
             assert!(!is_own_address(other, local), "{other}");
         }

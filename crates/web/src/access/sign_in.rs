@@ -1,8 +1,5 @@
 //! Signing in by the password of the household, and signing out.
 
-use std::sync::Arc;
-
-use axum::extract::State;
 use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse as _, Redirect, Response};
 use maud::{Markup, html};
@@ -10,7 +7,7 @@ use whelpward_app::access::{self, Denied};
 
 use super::SESSION;
 use super::door::{AtTheDoor, why_denied};
-use crate::Home;
+use crate::cookies::keep;
 use crate::fault::Fault;
 use crate::form::{Form, secret_field, wrong};
 use crate::here::Visit;
@@ -51,12 +48,12 @@ pub async fn sign_in(door: AtTheDoor, typed: Form) -> Result<Response, Fault> {
 }
 
 /// This device signs itself out.
-pub async fn sign_out(State(home): State<Arc<Home>>, visit: Visit, _: Form) -> Result<Response, Fault> {
+pub async fn sign_out(door: AtTheDoor, visit: Visit, _: Form) -> Result<Response, Fault> {
     if let Some(device) = &visit.asker.signed_in {
-        access::sign_out(&home.book.store, &visit.asker.by(), Some(&device.id), visit.clock).await?;
+        access::sign_out(&door.home.book.store, &visit.asker.by(), Some(&device.id), visit.clock).await?;
     }
     let mut response = Redirect::to("/sign-in").into_response();
-    if let Ok(value) = HeaderValue::from_str(&format!("{SESSION}=; Path=/; Max-Age=0; HttpOnly; SameSite=Lax")) {
+    if let Ok(value) = HeaderValue::from_str(&keep(SESSION, "", door.is_secure)) {
         response.headers_mut().append(header::SET_COOKIE, value);
     }
     Ok(response)

@@ -20,7 +20,9 @@ pub fn way(method: &Method, path: &str) -> Way {
     let parts: Vec<&str> = path.split('/').skip(1).collect();
     let looks = only_looks(method);
     Way::Needs(match parts.as_slice() {
-        ["assets", ..] | ["healthz" | "sign-in"] | ["j" | "v", _] => return Way::Open,
+        ["assets", ..] | ["healthz" | "sign-in" | "padlock" | "worker.js"] | ["padlock" | "j" | "v", _] => {
+            return Way::Open;
+        }
         // Script asks whether the program can be reached, also on a page at the door; it hears the time.
         ["api", "v1", "time"] if looks => return Way::Open,
         ["device" | "sign-out"] | ["who", ..] => Action::OwnDevice,

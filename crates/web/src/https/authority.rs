@@ -30,6 +30,8 @@ pub enum AuthorityError {
     File { path: PathBuf, why: String },
     #[error("the certificate cannot be made: {0}\nThe pages are still there without https.")]
     Certificate(#[from] rcgen::Error),
+    #[error("the certificate and its key cannot be used: {0}\nThe pages are still there without https.")]
+    Unfit(String),
 }
 
 /// The authority of one household; its key lies in the folder of the book and can be read by its owner alone.
@@ -76,6 +78,12 @@ impl Authority {
             .map(|der: CertificateDer<'_>| der.to_vec())
             .map_err(|_| rcgen::Error::CouldNotParseCertificate)?;
         Ok(Self { issuer, pem, der })
+    }
+
+    /// What a phone takes in, as DER.
+    #[must_use]
+    pub fn der(&self) -> &[u8] {
+        &self.der
     }
 
     /// SHA-256 of the authority, in pairs, to compare with what the phone shows.

@@ -1,26 +1,40 @@
 //! The pages over https, beside plain http and never instead of it: with a certificate that the household
-//! signs itself, which each phone has to be told to trust.
+//! signs itself, which each phone has to be told to trust; or with one that lies in files.
 
 mod authority;
 
 use std::net::IpAddr;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 
-use jiff::Timestamp;
+use authority::Signed;
+use jiff::{Timestamp, ToSpan as _};
 use rustls::ServerConfig;
+use rustls_pki_types::pem::{self, PemObject as _};
+use rustls_pki_types::{CertificateDer, PrivateKeyDer};
 use tokio_rustls::TlsAcceptor;
 
 pub use authority::{Authority, AuthorityError};
 
 /// What takes connections over https.
 pub struct Https {
-    pub authority: Authority,
-    /// This computer, as phones ask for it.
-    addresses: Vec<IpAddr>,
-    names: Vec<String>,
+    source: Source,
     current: Mutex<Option<(Timestamp, TlsAcceptor)>>,
 }
+
+enum Source {
+    Household {
+        authority: Box<Authority>,
+        /// This computer, as phones ask for it.
+        addresses: Vec<IpAddr>,
+        names: Vec<String>,
+    },
+    /// PEM files that somebody else renews.
+    Files { certificate: PathBuf, key: PathBuf },
+}
+
+/// How often files are read anew, hours (our own).
+const FILES_AGAIN_H: i64 = 12;
 
 impl Https {
     /// With the authority of the household in `folder`, for these addresses and names.
@@ -33,9 +47,50 @@ impl Https {
         names: Vec<String>,
         now: Timestamp,
     ) -> Result<Self, AuthorityError> {
-        let https = Self { authority: Authority::open(folder, now)?, addresses, names, current: Mutex::default() };
+        Self::of(Source::Household { authority: Box::new(Authority::open(folder, now)?), addresses, names }, now)
+    }
+
+    /// With a certificate, the chain behind it, and its key, as PEM files.
+    ///
+    /// # Errors
+    /// The files cannot be read, hold no certificate or no key, or the two do not fit.
+    pub fn from_files(certificate: PathBuf, key: PathBuf, now: Timestamp) -> Result<Self, AuthorityError> {
+        Self::of(Source::Files { certificate, key }, now)
+    }
+
+    fn of(source: Source, now: Timestamp) -> Result<Self, AuthorityError> {
+        let https = Self { source, current: Mutex::default() };
         https.acceptor(now)?;
         Ok(https)
+    }
+
+    /// The household's own authority, which phones must be told to trust.
+    pub fn authority(&self) -> Option<&Authority> {
+        match &self.source {
+            Source::Household { authority, .. } => Some(authority),
+            Source::Files { .. } => None,
+        }
+    }
+
+    fn signed(&self, now: Timestamp) -> Result<Signed, AuthorityError> {
+        match &self.source {
+            Source::Household { authority, addresses, names } => authority.sign(addresses, names, now),
+            Source::Files { certificate, key } => {
+                let unread = |path: &Path| {
+                    let path = path.to_owned();
+                    move |e: pem::Error| AuthorityError::File { path, why: format!("{e:?}") }
+                };
+                let chain = CertificateDer::pem_file_iter(certificate)
+                    .and_then(Iterator::collect::<Result<Vec<_>, _>>)
+                    .map_err(unread(certificate))?;
+                if chain.is_empty() {
+                    let why = "it holds no certificate as PEM".to_owned();
+                    return Err(AuthorityError::File { path: certificate.clone(), why });
+                }
+                let key = PrivateKeyDer::from_pem_file(key).map_err(unread(key))?;
+                Ok(Signed { chain, key, renew_from: now + FILES_AGAIN_H.hours() })
+            }
+        }
     }
 
     /// With a certificate that is signed anew long before it ends, also in a program that runs for months.
@@ -46,8 +101,8 @@ impl Https {
         {
             return Ok(acceptor.clone());
         }
-        let signed = self.authority.sign(&self.addresses, &self.names, now)?;
-        let unfit = |_| AuthorityError::Certificate(rcgen::Error::CouldNotParseCertificate);
+        let signed = self.signed(now)?;
+        let unfit = |e: rustls::Error| AuthorityError::Unfit(e.to_string());
         let config = ServerConfig::builder_with_provider(Arc::new(rustls::crypto::ring::default_provider()))
             .with_safe_default_protocol_versions()
             .map_err(unfit)?
@@ -62,9 +117,8 @@ impl Https {
 
 #[cfg(test)]
 mod tests {
-    use rustls::pki_types::{CertificateDer, ServerName};
+    use rustls::pki_types::ServerName;
     use rustls::{ClientConfig, RootCertStore};
-    use rustls_pki_types::pem::PemObject as _;
     use tokio_rustls::TlsConnector;
 
     use super::*;
@@ -81,7 +135,7 @@ mod tests {
     /// What a client that trusts the household's authority says of a connection to `name`.
     async fn shake_hands(https: &Https, name: &str, now: Timestamp) -> Result<(), String> {
         let mut roots = RootCertStore::empty();
-        roots.add(CertificateDer::from_pem_slice(https.authority.pem.as_bytes()).unwrap()).unwrap();
+        roots.add(CertificateDer::from_pem_slice(https.authority().unwrap().pem.as_bytes()).unwrap()).unwrap();
         let client = ClientConfig::builder_with_provider(Arc::new(rustls::crypto::ring::default_provider()))
             .with_safe_default_protocol_versions()
             .unwrap()
@@ -150,5 +204,24 @@ mod tests {
         assert_eq!(renew_from(&https), first);
         https.acceptor(at("2026-12-21T03:00Z")).unwrap();
         assert!(renew_from(&https) > first);
+    }
+
+    #[test]
+    fn a_certificate_of_files_is_taken_or_said_to_be_unfit() {
+        let folder = tempfile::tempdir().unwrap();
+        let now = Timestamp::now();
+        let authority = Authority::open(folder.path(), now).unwrap();
+        let (certificate, other) = (folder.path().join("authority.pem"), folder.path().join("other.key"));
+        let key = folder.path().join("authority.key");
+        std::fs::write(&other, rcgen::KeyPair::generate().unwrap().serialize_pem()).unwrap();
+        let fits = Https::from_files(certificate.clone(), key.clone(), now).unwrap();
+        assert!(fits.authority().is_none() && !authority.pem.is_empty());
+        let told = |certificate: &Path, key: &Path| match Https::from_files(certificate.into(), key.into(), now) {
+            Ok(_) => String::new(),
+            Err(error) => error.to_string(),
+        };
+        assert!(told(&certificate, &other).contains("cannot be used"), "{}", told(&certificate, &other));
+        assert!(told(&key, &key).contains("holds no certificate"), "{}", told(&key, &key));
+        assert!(told(&certificate, &folder.path().join("none")).contains("none cannot be written or read"));
     }
 }

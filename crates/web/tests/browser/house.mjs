@@ -12,7 +12,7 @@ export const STARTS = "2026-11-25T20:00:00Z";
 const axe = readFileSync(fileURLToPath(import.meta.resolve("axe-core/axe.min.js")), "utf8");
 
 /** Starts the program on a free port of this computer; with a password, as for a home network. */
-export async function house(startsAt = STARTS, { env = {}, more = [], password } = {}) {
+export async function house(startsAt = STARTS, { env = {}, more = [], password, https = false } = {}) {
   const program = process.env.WHELPWARD_BIN;
   if (!program) throw new Error("WHELPWARD_BIN names the program; scripts/browser-test sets it");
   const folder = mkdtempSync(join(tmpdir(), "whelpward-pages-"));
@@ -22,9 +22,11 @@ export async function house(startsAt = STARTS, { env = {}, more = [], password }
     more = [...more, "--lan", "--bind", "127.0.0.1"];
   }
   let child;
+  let secure;
   /** Starts the program; on a port of its own, or on that of before. */
-  const start = async (port = 0, from = startsAt) => {
-    child = spawn(program, ["serve", "--port", String(port), "--data", folder, "--starts-at", from, ...more], {
+  const start = async (port = 0, from = startsAt, securePort = 0) => {
+    const ports = ["--port", String(port), ...(https ? ["--https", "--https-port", String(securePort)] : [])];
+    child = spawn(program, ["serve", ...ports, "--data", folder, "--starts-at", from, ...more], {
       stdio: ["ignore", "pipe", "inherit"],
       env: { ...process.env, TZ: "Europe/Berlin", WHELPWARD_DATABASE: "", ...env },
     });
@@ -33,7 +35,8 @@ export async function house(startsAt = STARTS, { env = {}, more = [], password }
       child.stdout.on("data", (bytes) => {
         text += bytes;
         const found = /http:\/\/127\.0\.0\.1:\d+/.exec(text);
-        if (found) resolve(found[0]);
+        secure = /https:\/\/127\.0\.0\.1:\d+/.exec(text)?.[0];
+        if (found && (secure || !https)) resolve(found[0]);
       });
       child.on("exit", (code) => reject(new Error(`the program ended: ${code} ${text}`)));
     });
@@ -53,7 +56,9 @@ export async function house(startsAt = STARTS, { env = {}, more = [], password }
     pid: child.pid,
     stop,
     /** On the same port, its clock going on as if it had never ended. */
-    start: (port) => start(port, new Date(Date.now() + ahead).toISOString()),
+    start: (port, securePort) => start(port, new Date(Date.now() + ahead).toISOString(), securePort),
+    /** Where the pages are found over https. */
+    secure,
     async end() {
       await stop();
       rmSync(folder, { recursive: true });
@@ -61,12 +66,18 @@ export async function house(startsAt = STARTS, { env = {}, more = [], password }
   };
 }
 
-let shared;
-export async function browser() {
-  shared ??= await chromium.launch({
+/** A browser; with a home folder of its own it trusts what was put there. */
+export function launch(home) {
+  return chromium.launch({
+    env: home ? { ...process.env, HOME: home } : process.env,
     executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium",
     args: ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update", "--disable-sync"],
   });
+}
+
+let shared;
+export async function browser() {
+  shared ??= await launch();
   return shared;
 }
 export async function endBrowser() {
@@ -74,8 +85,8 @@ export async function endBrowser() {
 }
 
 /** A page that counts taps and notices what a page must not do. */
-export async function person(at, size = SIZES.phone, { clockAhead = 0, ...options } = {}) {
-  const context = await (await browser()).newContext({
+export async function person(at, size = SIZES.phone, { clockAhead = 0, by, ...options } = {}) {
+  const context = await (by ?? await browser()).newContext({
     viewport: size, baseURL: at.address, hasTouch: size.width < 600, locale: "en-GB", timezoneId: "Europe/Berlin", ...options,
   });
   await context.addInitScript((ahead) => {
@@ -232,7 +243,7 @@ export async function luminance(who) {
 }
 
 /** The pages of a litter that stand under a name of their own. */
-export const PAGES = ["now", "weigh", "feed", "check", "litter", "birth", "milk", "milk/compare", `milk/blend?food=goat_milk&food=cream&food=egg_yolk&food=cottage_cheese&volume_ml=200&spread=0.5&at_most=&aim=mature&step_g=1`, "box", "dam", "aside", "stages", "stages/write", "stages/write?kind=worming", "stages/write?kind=chip", "nurse", "expecting", "supplies", "equipment", "timetable", "help", "vet", "sheet", "print", "print/weigh-sheet", "print/feed-sheet", "print/mix", "print/owner", "print/red-flags", "print/review", "paper", "more", "settings", "measure?kind=box_temperature_c"];
+export const PAGES = ["now", "weigh", "feed", "check", "litter", "birth", "milk", "milk/compare", `milk/blend?food=goat_milk&food=cream&food=egg_yolk&food=cottage_cheese&volume_ml=200&spread=0.5&at_most=&aim=mature&step_g=1`, "box", "dam", "aside", "stages", "stages/write", "stages/write?kind=worming", "stages/write?kind=chip", "nurse", "expecting", "supplies", "equipment", "timetable", "help", "vet", "sheet", "print", "print/weigh-sheet", "print/feed-sheet", "print/mix", "print/owner", "print/red-flags", "print/review", "paper", "away", "more", "settings", "measure?kind=box_temperature_c"];
 
 /** Every page there is, of the example with the most to show; and the four examples. */
 export async function everyPage(who) {
@@ -242,6 +253,6 @@ export async function everyPage(who) {
   const pup = (await who.page.locator("a[href*='/pup/']").first().getAttribute("href")).split("/").at(-1);
   await who.page.goto(`${place}/pup/${pup}`);
   const entry = (await who.page.locator("a[href*='/entry/']").first().getAttribute("href")).split("/").at(-1);
-  const every = ["/", "/new", "/white", "/household", "/household/audit", ...PAGES.map((p) => `${place}/${p}`), `${place}/pup/${pup}`, `${place}/check?pup=${pup}`, `${place}/weigh?pup=${pup}`, `${place}/entry/${entry}`, `${places["Windward"] ?? Object.values(places)[0]}/now`];
+  const every = ["/", "/new", "/white", "/padlock", "/household", "/household/audit", ...PAGES.map((p) => `${place}/${p}`), `${place}/pup/${pup}`, `${place}/check?pup=${pup}`, `${place}/weigh?pup=${pup}`, `${place}/entry/${entry}`, `${places["Windward"] ?? Object.values(places)[0]}/now`];
   return { places, place, pup, every };
 }

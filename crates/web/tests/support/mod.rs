@@ -14,7 +14,7 @@ use jiff::Timestamp;
 use tower::ServiceExt as _;
 use whelpward_app::{Backups, Book, Keep};
 use whelpward_store::Store;
-use whelpward_web::{Connection, Home, HomeNetwork, router};
+use whelpward_web::{Connection, Home, HomeNetwork, Padlock, router};
 
 pub const HOST: &str = "127.0.0.1:7317";
 pub const NOW: &str = "2026-11-25T20:00:00Z";
@@ -53,7 +53,13 @@ impl House {
     /// Over the home network, where phones find it at this address.
     pub async fn over_network(at: &str) -> Self {
         let address = format!("http://{at}");
-        Self::with(|home| home.over_home_network(HomeNetwork::new(vec![address]))).await
+        Self::with(|home| home.over_home_network(HomeNetwork::new(vec![address], None))).await
+    }
+
+    /// The same, with what is served over https beside it.
+    pub async fn with_padlock(at: &str, padlock: Padlock) -> Self {
+        let address = format!("http://{at}");
+        Self::with(|home| home.over_home_network(HomeNetwork::new(vec![address], Some(padlock)))).await
     }
 
     async fn with(reach: impl FnOnce(Home) -> Home) -> Self {
@@ -166,15 +172,23 @@ pub struct Browser {
     router: Router,
     pub cookies: BTreeMap<String, String>,
     pub peer: SocketAddr,
+    /// It asks over https.
+    pub is_secure: bool,
 }
 
 impl Browser {
     pub fn at(router: &Router, peer: &str) -> Self {
-        Self { router: router.clone(), cookies: BTreeMap::new(), peer: peer.parse().unwrap() }
+        Self { router: router.clone(), cookies: BTreeMap::new(), peer: peer.parse().unwrap(), is_secure: false }
+    }
+
+    /// The same browser over https, or over plain http.
+    pub fn over(self, is_secure: bool) -> Self {
+        Self { is_secure, ..self }
     }
 
     pub async fn send(&mut self, mut request: Request<Body>) -> Answer {
-        request.extensions_mut().insert(Connection { peer: self.peer, local: AT.parse().unwrap() });
+        let connection = Connection { peer: self.peer, local: AT.parse().unwrap(), is_secure: self.is_secure };
+        request.extensions_mut().insert(connection);
         send(&self.router, &mut self.cookies, request).await
     }
 
@@ -188,11 +202,13 @@ impl Browser {
         let token = if text.contains("name=\"token\"") { between(&text, "name=\"token\" value=\"", "\"") } else { "" };
         let mut all = vec![("token", token)];
         all.extend(fields);
-        self.send(post(path, AT, Some(&format!("http://{AT}")), &all)).await
+        let scheme = if self.is_secure { "https" } else { "http" };
+        self.send(post(path, AT, Some(&format!("{scheme}://{AT}")), &all)).await
     }
 
     pub fn session(&self) -> Option<&String> {
-        self.cookies.get("whelpward_session").filter(|s| !s.is_empty())
+        let name = if self.is_secure { "__Host-whelpward_session" } else { "whelpward_session" };
+        self.cookies.get(name).filter(|s| !s.is_empty())
     }
 }
 

@@ -1,0 +1,22 @@
+# The pages over https: what it is good for, how a device is told to trust this computer, and how not any more.
+padlock-title = Pages with a padlock
+padlock-off = This computer shows its pages over plain http only. At the computer they are shown with a padlock too when the program is started with:
+padlock-why = With a padlock (https) nobody on the same network can read along, a page can be opened while the program is away, and the screen can stay lit during a round. All else works without it.
+padlock-trust = First: let this device trust the computer
+padlock-trust-text = The household has a certificate authority of its own. It counts for addresses of home networks alone, and for nothing on the internet.
+padlock-file = Get the certificate
+padlock-fingerprint = Compare its SHA-256 fingerprint with the one that the program printed at the computer. If they differ, stop.
+padlock-iphone = iPhone, iPad
+padlock-android = Android
+padlock-computer = Computer
+padlock-add-iphone = Open the certificate with Safari and allow the profile. Settings, General, VPN and Device Management: install it. Then Settings, General, About, Certificate Trust Settings: switch it on.
+padlock-add-android = Get the file. Settings, Security, Encryption and credentials, Install a certificate, CA certificate: choose the file. The phone warns that somebody could read along; that is true of whoever has the key, which lies in the folder of the book at your computer.
+padlock-add-computer = Get the file. In the browser's settings for certificates, under authorities: import it and trust it for websites.
+padlock-menus = Where these settings stand differs between versions; written down from memory.
+padlock-then = Then: open the pages
+padlock-sign-in = There this device signs in anew: by a link from the page "Phones and people" opened with the padlock, or by the password.
+padlock-waiting = Entries that still wait on this device belong to the plain page: open it once more where the program answers, before you change over.
+padlock-remove = To end the trust
+padlock-remove-iphone = Settings, General, VPN and Device Management: remove the profile.
+padlock-remove-android = Settings, Security, Encryption and credentials, User credentials or Trusted credentials: remove it.
+padlock-remove-computer = In the browser's settings for certificates, under authorities: delete it.

@@ -1,0 +1,79 @@
+//! How a phone is told to trust this computer, and how it forgets that again.
+
+use axum::http::header;
+use axum::response::{IntoResponse as _, Response};
+use maud::{Markup, html};
+
+use super::Padlock;
+use super::door::AtTheDoor;
+use crate::fault::Fault;
+use crate::https::Authority;
+use crate::words::say;
+
+fn padlock(door: &AtTheDoor) -> Option<&Padlock> {
+    door.home.doors.network.as_ref()?.padlock.as_ref()
+}
+
+pub async fn page(door: AtTheDoor) -> Response {
+    let title = say("padlock-title");
+    let body = match padlock(&door) {
+        None => html! {
+            h1 { (title) }
+            p { (say("padlock-off")) }
+            p { code { "whelpward serve --lan --https" } }
+        },
+        Some(padlock) => html! {
+            h1 { (title) }
+            p { (say("padlock-why")) }
+            @if let Some(authority) = padlock.https.authority() { (to_trust(authority)) }
+            section {
+                h2 { (say("padlock-then")) }
+                @for address in &padlock.addresses {
+                    p { a class="button primary" href=(format!("{address}/")) { (address) } }
+                }
+                p { (say("padlock-sign-in")) }
+                p { (say("padlock-waiting")) }
+            }
+            @if padlock.https.authority().is_some() {
+                section {
+                    h2 { (say("padlock-remove")) }
+                    (by_device("padlock-remove"))
+                }
+            }
+        },
+    };
+    door.page(&title, &body).into_response()
+}
+
+fn to_trust(authority: &Authority) -> Markup {
+    html! {
+        section {
+            h2 { (say("padlock-trust")) }
+            p { (say("padlock-trust-text")) }
+            p { a class="button second" href="/padlock/authority.crt" { (say("padlock-file")) } }
+            p { (say("padlock-fingerprint")) }
+            p { code class="address" { (authority.fingerprint()) } }
+            (by_device("padlock-add"))
+            p class="note" { (say("padlock-menus")) }
+        }
+    }
+}
+
+/// The steps for each kind of device.
+fn by_device(key: &str) -> Markup {
+    html! {
+        dl {
+            @for device in ["iphone", "android", "computer"] {
+                dt { (say(&format!("padlock-{device}"))) }
+                dd { (say(&format!("{key}-{device}"))) }
+            }
+        }
+    }
+}
+
+/// The authority's certificate; everybody may have it, its key stays here.
+pub async fn authority(door: AtTheDoor) -> Result<Response, Fault> {
+    let authority = padlock(&door).and_then(|p| p.https.authority()).ok_or(Fault::NotFound)?;
+    // Not as an attachment: a phone then offers to take it in.
+    Ok(([(header::CONTENT_TYPE, "application/x-x509-ca-cert")], authority.der().to_vec()).into_response())
+}

@@ -1,0 +1,143 @@
+// The pages over https: what a browser that trusts the household's authority may do beyond plain http.
+
+import assert from "node:assert/strict";
+import { spawnSync } from "node:child_process";
+import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { after, test } from "node:test";
+import { endBrowser, house, launch, litter, person, STARTS } from "./house.mjs";
+
+const PASSWORD = "four plain words here";
+const at = await house(STARTS, { password: PASSWORD, https: true });
+const locked = { ...at, address: at.secure };
+const home = mkdtempSync(join(tmpdir(), "whelpward-trust-"));
+let trusting;
+after(async () => {
+  await trusting?.close();
+  await endBrowser();
+  await at.end();
+  rmSync(home, { recursive: true });
+});
+
+/** A browser that was told to trust the household's authority, in the way of this system. */
+async function trustingBrowser() {
+  if (trusting) return trusting;
+  const answer = await fetch(`${at.address}/padlock/authority.crt`);
+  assert.equal(answer.headers.get("content-type"), "application/x-x509-ca-cert");
+  writeFileSync(join(home, "authority.crt"), Buffer.from(await answer.arrayBuffer()));
+  const shelf = join(home, ".pki", "nssdb");
+  mkdirSync(shelf, { recursive: true });
+  for (const args of [["-N", "--empty-password"], ["-A", "-t", "C,,", "-n", "household", "-i", join(home, "authority.crt")]]) {
+    const done = spawnSync("certutil", ["-d", `sql:${shelf}`, ...args]);
+    assert.equal(done.status, 0, String(done.stderr));
+  }
+  trusting = await launch(home);
+  return trusting;
+}
+
+/** Somebody who signed in over https. */
+async function carer() {
+  const who = await person(locked, undefined, { by: await trustingBrowser() });
+  await who.page.goto("/sign-in");
+  await who.page.getByLabel("The household's password").fill(PASSWORD);
+  await who.tap("Sign in as the breeder");
+  await who.page.waitForURL((url) => url.pathname !== "/sign-in");
+  return who;
+}
+
+const cut = /ERR_|Failed to load resource/;
+
+test("a browser that trusts nobody is warned, one that was told to trust is not", async () => {
+  const guest = await person(locked);
+  await assert.rejects(guest.page.goto("/sign-in"), /ERR_CERT_AUTHORITY_INVALID/);
+  await guest.close();
+
+  const plain = await person(at);
+  await plain.page.goto("/padlock");
+  const shown = await plain.page.locator("code.address").innerText();
+  const printed = spawnSync("openssl", ["x509", "-in", join(at.folder, "authority.pem"), "-noout", "-fingerprint", "-sha256"]);
+  assert.equal(shown, String(printed.stdout).trim().split("=")[1]);
+  assert.deepEqual(await plain.axe(), []);
+  assert.equal(await plain.page.evaluate(() => document.documentElement.scrollWidth > innerWidth), false);
+  await plain.close();
+
+  const who = await carer();
+  const cookies = await who.context.cookies();
+  const session = cookies.find((c) => c.name === "__Host-whelpward_session");
+  assert.deepEqual([session.secure, session.httpOnly, session.path], [true, true, "/"]);
+  assert.equal(cookies.some((c) => c.name === "whelpward_session"), false);
+  // The same browser at the plain address is nobody.
+  await who.page.goto(`${at.address}/`);
+  assert.equal(new URL(who.page.url()).pathname, "/sign-in");
+  await who.close();
+});
+
+test("a page opens while the program is away, with the plan of the phone, and the entry arrives later", async () => {
+  const who = await carer();
+  const { at: place, ids, names } = await litter(who, 2, { fedByHand: true });
+  await who.page.goto(`${place}/now`);
+  await who.page.waitForFunction(async (frame) => Boolean(await (await caches.open("whelpward-frames")).match(frame)), `${place}/away`);
+  await who.page.evaluate(() => navigator.serviceWorker.ready);
+  const [port, securePort] = [at.address, at.secure].map((a) => Number(new URL(a).port));
+  await at.stop("SIGKILL");
+  try {
+    await who.page.goto(`${place}/weigh`);
+    await who.page.locator(".subject strong", { hasText: names[0] }).waitFor();
+    assert.match(await who.page.locator("[data-kept] p").first().innerText(), /^Server not reached since 2[01]:\d\d$/);
+    await who.keys("455");
+    await who.tap(/^Save 455/);
+    await who.page.locator(".saved").getByText("Kept on this phone").waitFor();
+    // Closed and opened anew, from the first page: the plan is there, the entry too, and nothing old.
+    await who.page.close({ runBeforeUnload: false });
+    who.page = await who.context.newPage();
+    await who.page.goto(`${at.secure}/`);
+    await who.page.getByRole("heading", { name: "Without the server" }).waitFor();
+    await who.page.getByText("also when this page is closed").waitFor();
+    assert.match(await who.page.locator("[data-kept] p").first().innerText(), /^1 waiting on this phone/);
+  } finally {
+    await at.start(port, securePort);
+  }
+  await who.page.waitForURL(new RegExp(`${place}/now`), { timeout: 60000 });
+  await who.page.goto(`${place}/pup/${ids[names[0]]}`);
+  await who.page.getByText(/455.g/).first().waitFor();
+  assert.deepEqual(who.trouble.filter((t) => !cut.test(t)), []);
+
+  // Signed out, the phone has no page left to open.
+  await who.page.goto("/who");
+  await who.page.getByRole("button", { name: "Sign this device out" }).click();
+  await who.page.waitForURL(/sign-in/);
+  await who.page.waitForFunction(async () => !(await caches.has("whelpward-frames")));
+  await who.close();
+});
+
+test("the screen stays lit where something is entered, and nothing of this is done over plain http", async () => {
+  const asked = () => {
+    const real = navigator.wakeLock?.request?.bind(navigator.wakeLock);
+    window.lit = 0;
+    if (real) navigator.wakeLock.request = (kind) => { window.lit += 1; return real(kind); };
+  };
+  const who = await carer();
+  await who.context.addInitScript(asked);
+  const { at: place } = await litter(who, 2);
+  await who.page.goto(`${place}/weigh`);
+  await who.page.waitForFunction(() => window.lit === 1);
+  await who.page.goto(`${place}/now`);
+  assert.equal(await who.page.evaluate(() => window.lit), 0);
+  await who.close();
+
+  const plain = await person(at);
+  await plain.page.goto("/sign-in");
+  await plain.page.getByLabel("The household's password").fill(PASSWORD);
+  await plain.tap("Sign in as the breeder");
+  await plain.page.goto(`${place}/now`);
+  await plain.page.waitForFunction(() => new Promise((done) => {
+    const open = indexedDB.open("whelpward", 1);
+    open.onsuccess = () => {
+      const all = open.result.transaction("plans").objectStore("plans").getAll();
+      all.onsuccess = () => { open.result.close(); done(all.result.length > 0); };
+    };
+  }));
+  assert.equal(await plain.page.evaluate(async () => (await navigator.serviceWorker.getRegistrations()).length), 0);
+  await plain.close();
+});
