@@ -17,6 +17,7 @@ mod folder;
 mod homes;
 mod milk;
 mod network;
+mod padlock;
 mod password;
 mod print;
 mod review;

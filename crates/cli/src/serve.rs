@@ -1,23 +1,21 @@
 //! Serves the pages: at this computer alone, or over the home network.
 
 use std::net::{IpAddr, Ipv4Addr, SocketAddr};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::sync::Arc;
 
 use crate::book::{Failed, Which, store_of};
-use crate::network;
+use crate::{network, padlock};
 use clap::Args;
 use jiff::Timestamp;
 use whelpward_app::access::has_password;
 use whelpward_app::{Backups, Book, Keep, default_place};
 use whelpward_web::{
-    Clock, Devices, Home, HomeNetwork, Https, Listeners, Organisation, Padlock, Patience, local_names, serve,
-    serve_organisation,
+    Clock, Devices, Home, HomeNetwork, Organisation, Patience, local_names, serve, serve_organisation,
 };
 
-/// The ports, when no others are named.
+/// The port, when no other is named.
 const PORT: u16 = 7317;
-const HTTPS_PORT: u16 = 7318;
 
 #[derive(Args)]
 pub struct Serve {
@@ -36,21 +34,8 @@ pub struct Serve {
     /// With --lan: a further name under which phones ask for this computer
     #[arg(long, requires = "lan", value_name = "NAME")]
     host_name: Vec<String>,
-    /// With --lan: show the pages over https too, with a certificate of the household's own
-    #[arg(long, requires = "lan")]
-    https: bool,
-    /// With --https: its port on this computer; 0 takes one that is free
-    #[arg(long, requires = "https", value_name = "PORT", default_value_t = HTTPS_PORT)]
-    https_port: u16,
-    /// With --https: another certificate, as PEM with the chain behind it
-    #[arg(long, requires_all = ["https", "key"], value_name = "FILE")]
-    certificate: Option<PathBuf>,
-    /// With --certificate: its key, as PEM
-    #[arg(long, requires = "certificate", value_name = "FILE")]
-    key: Option<PathBuf>,
-    /// With --https: answer, over https alone, addresses beyond the home network too
-    #[arg(long, requires = "https")]
-    allow_public: bool,
+    #[command(flatten)]
+    padlock: padlock::Options,
     /// The weighing scale on USB, such as /dev/hidraw0; else one is looked for
     #[arg(long, value_name = "DEVICE")]
     scale: Option<PathBuf>,
@@ -70,15 +55,18 @@ impl Default for Serve {
             homes: false,
             bind: None,
             host_name: Vec::new(),
-            https: false,
-            https_port: HTTPS_PORT,
-            certificate: None,
-            key: None,
-            allow_public: false,
+            padlock: padlock::Options::default(),
             scale: None,
             second_copies: None,
             starts_at: None,
         }
+    }
+}
+
+impl Serve {
+    /// Where this computer listens.
+    fn ip(&self) -> IpAddr {
+        if self.lan { self.bind.unwrap_or(Ipv4Addr::UNSPECIFIED.into()) } else { Ipv4Addr::LOCALHOST.into() }
     }
 }
 
@@ -108,12 +96,12 @@ async fn pages(which: &Which, ask: Serve) -> Result<String, String> {
              or on the page \"Phones and people\" of: whelpward serve"
             .into());
     }
-    let (listener, address) = listen(&ask, ask.port).await?;
+    let (listener, address) = listen(ask.ip(), ask.port).await?;
     let copies = Backups { folder: place.copies(), second: ask.second_copies.clone(), keep: Keep::default() };
     let names = if ask.lan { network::names(&ask.host_name) } else { Vec::new() };
     let mut hosts = local_names(address);
     hosts.extend(names.iter().map(|name| format!("{name}:{}", address.port())));
-    let secure = secure(&ask, &place.folder, &names, &mut hosts).await?;
+    let secure = padlock::secure(&ask.padlock, ask.ip(), &place.folder, &names, &mut hosts).await?;
     let home = Home::open(Book::new(store.clone()), place.folder, clock(ask.starts_at), hosts);
     let mut home = home.await.map_err(text)?.with_copies(copies);
     let local = format!("http://{}", SocketAddr::from((Ipv4Addr::LOCALHOST, address.port())));
@@ -130,7 +118,9 @@ async fn pages(which: &Which, ask: Serve) -> Result<String, String> {
     home.follow_scale(Devices::of_this_computer(ask.scale))
         .map_err(|e| format!("no thread can be started for the scale: {e}"))?;
     say(&told);
-    serve(home, listeners(listener, secure), Patience::default(), interrupted()).await.map_err(|e| e.to_string())?;
+    serve(home, padlock::listeners(listener, secure), Patience::default(), interrupted())
+        .await
+        .map_err(|e| e.to_string())?;
     store.close().await;
     Ok(String::new())
 }
@@ -146,68 +136,23 @@ async fn organisation(which: &Which, ask: Serve, folder: PathBuf) -> Result<Stri
              allowed: set one first with: whelpward password --home board"
             .into());
     }
-    let (listener, address) = listen(&ask, ask.port).await?;
+    let (listener, address) = listen(ask.ip(), ask.port).await?;
     let names = network::names(&ask.host_name);
     let mut hosts = local_names(address);
     hosts.extend(names.iter().map(|name| format!("{name}:{}", address.port())));
     let addresses = network::addresses("http", address, &names);
-    let secure = secure(&ask, &folder, &names, &mut hosts).await?;
+    let secure = padlock::secure(&ask.padlock, ask.ip(), &folder, &names, &mut hosts).await?;
     let padlock = secure.as_ref().map(|s| s.padlock.clone());
     let local = format!("http://{}", SocketAddr::from((Ipv4Addr::LOCALHOST, address.port())));
     let told = network::told(&addresses, address.ip().is_unspecified().then_some(local.as_str()), padlock.as_ref());
     let organisation = Organisation::open(homes, folder, clock(ask.starts_at), hosts, addresses, padlock);
     let organisation = organisation.await.map_err(|e| e.to_string())?;
     say(&format!("{told}This is the board of several homes; a home is found with /to/ and its number behind it.\n"));
-    serve_organisation(organisation, listeners(listener, secure), Patience::default(), interrupted()).await;
+    serve_organisation(organisation, padlock::listeners(listener, secure), Patience::default(), interrupted()).await;
     Ok(String::new())
 }
 
-/// What is needed to serve over https.
-struct Secure {
-    listener: tokio::net::TcpListener,
-    padlock: Padlock,
-}
-
-/// Listens for https where that is asked for, and adds the names under which it is found.
-async fn secure(
-    ask: &Serve,
-    folder: &Path,
-    names: &[String],
-    hosts: &mut Vec<String>,
-) -> Result<Option<Secure>, String> {
-    if !ask.https {
-        return Ok(None);
-    }
-    let (listener, address) = listen(ask, ask.https_port).await?;
-    // Other computers look at the dates of a certificate: the real time counts.
-    let now = Timestamp::now();
-    let https = match (&ask.certificate, &ask.key) {
-        (Some(certificate), Some(key)) => Https::from_files(certificate.clone(), key.clone(), now),
-        _ => {
-            let local = ["localhost".to_owned()];
-            let names: Vec<String> = names.iter().chain(&local).cloned().collect();
-            let here = IpAddr::from(Ipv4Addr::LOCALHOST);
-            let numbers = network::numbers(address).into_iter().filter(|ip| *ip != here).chain([here]).collect();
-            Https::open(folder, numbers, names, now)
-        }
-    };
-    let https = Arc::new(https.map_err(|e| e.to_string())?);
-    hosts.extend(local_names(address));
-    hosts.extend(names.iter().map(|name| format!("{name}:{}", address.port())));
-    // The usual port of https stands in no address.
-    if address.port() == 443 {
-        hosts.extend(names.iter().cloned());
-    }
-    let addresses = network::addresses("https", address, names);
-    Ok(Some(Secure { listener, padlock: Padlock { addresses, https, is_for_all: ask.allow_public } }))
-}
-
-fn listeners(plain: tokio::net::TcpListener, secure: Option<Secure>) -> Listeners {
-    Listeners { plain, secure: secure.map(|s| (s.listener, s.padlock.https)) }
-}
-
-async fn listen(ask: &Serve, port: u16) -> Result<(tokio::net::TcpListener, SocketAddr), String> {
-    let ip = if ask.lan { ask.bind.unwrap_or(Ipv4Addr::UNSPECIFIED.into()) } else { Ipv4Addr::LOCALHOST.into() };
+pub async fn listen(ip: IpAddr, port: u16) -> Result<(tokio::net::TcpListener, SocketAddr), String> {
     let address = SocketAddr::new(ip, port);
     let listener = tokio::net::TcpListener::bind(address).await.map_err(|e| {
         format!(
