@@ -156,7 +156,8 @@ pub async fn listen(ip: IpAddr, port: u16) -> Result<(tokio::net::TcpListener, S
     let address = SocketAddr::new(ip, port);
     let listener = tokio::net::TcpListener::bind(address).await.map_err(|e| {
         format!(
-            "{address} cannot be used: {e}\nPerhaps whelpward runs already; else name another: whelpward serve --port 0"
+            "{address} cannot be used: {e}\nPerhaps whelpward runs already; else name another port with --port or \
+             --https-port, 0 for one that is free"
         )
     })?;
     let address = listener.local_addr().map_err(|e| e.to_string())?;
