@@ -3,12 +3,11 @@
 use std::io::IsTerminal as _;
 use std::net::{IpAddr, SocketAddr};
 
-use whelpward_web::{Padlock, qr_in_text};
+use whelpward_web::qr_in_text;
 
 /// The addresses to show, the best one first: an IP address always works, a name on some phones only.
-pub fn addresses(scheme: &str, bound: SocketAddr, names: &[String]) -> Vec<String> {
-    let port = bound.port();
-    let numbers = numbers(bound).into_iter().map(|ip| SocketAddr::new(ip, port).to_string());
+pub fn addresses(scheme: &str, port: u16, numbers: &[IpAddr], names: &[String]) -> Vec<String> {
+    let numbers = numbers.iter().map(|ip| SocketAddr::new(*ip, port).to_string());
     numbers.chain(names.iter().map(|n| format!("{n}:{port}"))).map(|host| format!("{scheme}://{host}")).collect()
 }
 
@@ -51,24 +50,9 @@ pub fn names(given: &[String]) -> Vec<String> {
     local.into_iter().chain(given.iter().map(|n| n.to_ascii_lowercase())).collect()
 }
 
-/// What is printed of the pages over https.
-pub fn told_padlock(padlock: &Padlock) -> String {
-    let Some(first) = padlock.addresses.first() else { return String::new() };
-    let mut text = format!("With a padlock: {first}/\n");
-    if let Some(authority) = padlock.https.authority() {
-        let pairs = authority.fingerprint();
-        let (one, two) = pairs.split_at(pairs.len() / 2 + 1);
-        text.push_str(&format!(
-            "First a device must trust this computer: the page /padlock says how.\n\
-             The SHA-256 fingerprint of its certificate is\n    {one}\n    {two}\n"
-        ));
-    }
-    text
-}
-
 /// What is printed when the pages are served over the network; `local` where this computer's own browser
-/// finds them besides.
-pub fn told(addresses: &[String], local: Option<&str>, padlock: Option<&Padlock>) -> String {
+/// finds them besides, `padlock` what is said of https.
+pub fn told(addresses: &[String], local: Option<&str>, padlock: &str) -> String {
     let at_this_computer = local.map(|l| format!("At this computer: {l}/\n")).unwrap_or_default();
     let Some((first, others)) = addresses.split_first() else {
         return format!(
@@ -85,7 +69,7 @@ pub fn told(addresses: &[String], local: Option<&str>, padlock: Option<&Padlock>
          Nobody is let in without the password or a link from \"Phones and people\".\n\
          Plain http: whoever records the network's traffic can read it (SECURITY.md).\n"
     ));
-    text.push_str(&padlock.map(told_padlock).unwrap_or_default());
+    text.push_str(padlock);
     text.push_str("Ctrl-C ends the program.\n");
     text
 }
@@ -96,10 +80,9 @@ mod tests {
 
     #[test]
     fn the_address_comes_before_the_name() {
-        let bound = "192.168.1.5:7317".parse().unwrap();
-        let all = addresses("http", bound, &["box.local".into(), "whelping".into()]);
+        let all = addresses("http", 7317, &["192.168.1.5".parse().unwrap()], &["box.local".into(), "whelping".into()]);
         assert_eq!(all, ["http://192.168.1.5:7317", "http://box.local:7317", "http://whelping:7317"]);
-        let text = told(&all, Some("http://127.0.0.1:7317"), None);
+        let text = told(&all, Some("http://127.0.0.1:7317"), "");
         assert!(text.find("192.168.1.5").unwrap() < text.find("box.local").unwrap(), "{text}");
         assert!(text.lines().all(|l| l.chars().count() <= 80), "{text}");
     }

@@ -28,8 +28,8 @@ pub struct Options {
     /// With --certificate: its key, as PEM
     #[arg(long, requires = "certificate", value_name = "FILE")]
     key: Option<PathBuf>,
-    /// With --https: answer, over https alone, addresses beyond the home network too
-    #[arg(long, requires = "https")]
+    /// With --certificate: answer, over https alone, addresses beyond the home network too
+    #[arg(long, requires_all = ["https", "certificate"])]
     allow_public: bool,
 }
 
@@ -43,6 +43,8 @@ impl Default for Options {
 pub struct Secure {
     listener: tokio::net::TcpListener,
     pub padlock: Padlock,
+    /// Where it is found without https only: the household's authority does not count there.
+    left_out: Vec<String>,
 }
 
 /// Listens for https where that is asked for, and adds the names under which it is found.
@@ -59,24 +61,62 @@ pub async fn secure(
     let (listener, address) = listen(ip, ask.https_port).await?;
     // Other computers look at the dates of a certificate: the real time counts.
     let now = Timestamp::now();
-    let https = if let (Some(certificate), Some(key)) = (&ask.certificate, &ask.key) {
+    let given = ask.certificate.as_ref().zip(ask.key.as_ref());
+    let numbers = network::numbers(address);
+    let https = if let Some((certificate, key)) = given {
         Https::from_files(certificate.clone(), key.clone(), now)
     } else {
-        let local = ["localhost".to_owned()];
-        let names: Vec<String> = names.iter().chain(&local).cloned().collect();
-        let here = IpAddr::from(Ipv4Addr::LOCALHOST);
-        let numbers = network::numbers(address).into_iter().filter(|ip| *ip != here).chain([here]).collect();
+        let names = names.iter().cloned().chain(["localhost".to_owned()]).collect();
+        let numbers = numbers.iter().copied().chain([Ipv4Addr::LOCALHOST.into()]).collect();
         Https::open(folder, numbers, names, now)
     };
     let https = Arc::new(https.map_err(|e| e.to_string())?);
+    let port = address.port();
     hosts.extend(local_names(address));
-    hosts.extend(names.iter().map(|name| format!("{name}:{}", address.port())));
+    hosts.extend(names.iter().map(|name| format!("{name}:{port}")));
     // The usual port of https stands in no address.
-    if address.port() == 443 {
+    if port == 443 {
         hosts.extend(names.iter().cloned());
     }
-    let addresses = network::addresses("https", address, names);
-    Ok(Some(Secure { listener, padlock: Padlock { addresses, https, is_for_all: ask.allow_public } }))
+    let (addresses, left_out) = if given.is_some() {
+        // Such a certificate counts for names; those that were given stand behind this computer's own.
+        let names: Vec<String> = names.iter().rev().cloned().collect();
+        (network::addresses("https", port, &[], &names), Vec::new())
+    } else {
+        let (numbers, other_numbers): (Vec<_>, Vec<_>) =
+            numbers.into_iter().partition(|ip| https.counts_for_address(*ip));
+        let (names, other_names): (Vec<_>, Vec<_>) =
+            names.iter().cloned().partition(|name| https.counts_for_name(name));
+        let left_out = other_numbers.iter().map(ToString::to_string).chain(other_names).collect();
+        (network::addresses("https", port, &numbers, &names), left_out)
+    };
+    Ok(Some(Secure { listener, padlock: Padlock { addresses, https, is_for_all: ask.allow_public }, left_out }))
+}
+
+impl Secure {
+    /// What is printed of the pages over https.
+    pub fn told(&self) -> String {
+        let mut text = String::new();
+        if let Some(first) = self.padlock.addresses.first() {
+            text.push_str(&format!("With a padlock: {first}/\n"));
+        }
+        if let Some(authority) = self.padlock.https.authority() {
+            let pairs = authority.fingerprint();
+            let (one, two) = pairs.split_at(pairs.len() / 2 + 1);
+            text.push_str(&format!(
+                "First a device must trust this computer: the page /padlock says how.\n\
+                 The SHA-256 fingerprint of its certificate is\n    {one}\n    {two}\n"
+            ));
+        }
+        if !self.left_out.is_empty() {
+            text.push_str(&format!(
+                "No padlock at {}: the certificate counts for addresses\n\
+                 of home networks and names under .local or .home.arpa alone.\n",
+                self.left_out.join(", ")
+            ));
+        }
+        text
+    }
 }
 
 pub fn listeners(plain: tokio::net::TcpListener, secure: Option<Secure>) -> Listeners {

@@ -106,9 +106,10 @@ async fn pages(which: &Which, ask: Serve) -> Result<String, String> {
     let mut home = home.await.map_err(text)?.with_copies(copies);
     let local = format!("http://{}", SocketAddr::from((Ipv4Addr::LOCALHOST, address.port())));
     let told = if ask.lan {
-        let addresses = network::addresses("http", address, &names);
+        let addresses = network::addresses("http", address.port(), &network::numbers(address), &names);
         let padlock = secure.as_ref().map(|s| s.padlock.clone());
-        let told = network::told(&addresses, address.ip().is_unspecified().then_some(local.as_str()), padlock.as_ref());
+        let told_padlock = secure.as_ref().map(padlock::Secure::told).unwrap_or_default();
+        let told = network::told(&addresses, address.ip().is_unspecified().then_some(local.as_str()), &told_padlock);
         home = home.over_home_network(HomeNetwork::new(addresses, padlock));
         told
     } else {
@@ -140,11 +141,12 @@ async fn organisation(which: &Which, ask: Serve, folder: PathBuf) -> Result<Stri
     let names = network::names(&ask.host_name);
     let mut hosts = local_names(address);
     hosts.extend(names.iter().map(|name| format!("{name}:{}", address.port())));
-    let addresses = network::addresses("http", address, &names);
+    let addresses = network::addresses("http", address.port(), &network::numbers(address), &names);
     let secure = padlock::secure(&ask.padlock, ask.ip(), &folder, &names, &mut hosts).await?;
     let padlock = secure.as_ref().map(|s| s.padlock.clone());
     let local = format!("http://{}", SocketAddr::from((Ipv4Addr::LOCALHOST, address.port())));
-    let told = network::told(&addresses, address.ip().is_unspecified().then_some(local.as_str()), padlock.as_ref());
+    let told_padlock = secure.as_ref().map(padlock::Secure::told).unwrap_or_default();
+    let told = network::told(&addresses, address.ip().is_unspecified().then_some(local.as_str()), &told_padlock);
     let organisation = Organisation::open(homes, folder, clock(ask.starts_at), hosts, addresses, padlock);
     let organisation = organisation.await.map_err(|e| e.to_string())?;
     say(&format!("{told}This is the board of several homes; a home is found with /to/ and its number behind it.\n"));

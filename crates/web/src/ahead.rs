@@ -16,6 +16,7 @@ use crate::fault::Fault;
 use crate::here::Here;
 use crate::layout::{Tab, page as page_frame};
 use crate::live::last_place;
+use crate::theme::Theme;
 use crate::words::say;
 
 /// The texts that script shows by itself.
@@ -24,6 +25,7 @@ fn words() -> Value {
         ("away-title", say("away-title")),
         ("away-text", say("away-text")),
         ("away-text-opens-again", say("away-text-opens-again")),
+        ("away-as-known", say("away-as-known")),
         ("away-next-round", say("away-next-round")),
         ("away-no-round", say("away-no-round")),
         ("away-weigh", say("away-weigh")),
@@ -127,10 +129,15 @@ fn sign(unit: WeightUnit) -> &'static str {
 
 /// A page without anything of the litter's day, for a phone to keep: opened while the program is away, it
 /// shows the plan that the phone has, and nothing that was true when the page was kept.
-pub async fn frame(here: Here) -> Markup {
+pub async fn frame(mut here: Here) -> Markup {
+    let theme = here.visit.theme;
+    // Kept for any hour: never white at night. Script makes it light by day.
+    if theme == Theme::Auto {
+        here.visit.theme = Theme::Night;
+    }
     let body = html! {
         h1 { (say("away-title")) }
-        p data-frame data-none=(say("away-frame-none")) { (say("away-frame")) }
+        p data-frame data-theme=(theme.word()) data-none=(say("away-frame-none")) { (say("away-frame")) }
     };
     page_frame(&here, &say("away-title"), Tab::Now, &body)
 }

@@ -34,6 +34,9 @@ pub async fn page(here: Here) -> Markup {
         ul class="menu" {
             @for (page, key) in pages { li { a class="button" href=(here.to(page)) { (say(key)) } } }
             @if here.may(Action::LetIn) { li { a class="button" href="/household" { (say("household-title")) } } }
+            @if here.visit.home.doors.network.as_ref().is_some_and(|n| n.padlock.is_some()) && !here.visit.is_secure {
+                li { a class="button" href="/padlock" { (say("padlock-title")) } }
+            }
             li { a class="button" href="/" { (say("more-litters")) } }
         }
     };

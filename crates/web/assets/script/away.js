@@ -9,7 +9,7 @@ import { pads } from "./pad.js";
 import { feedNow, gramsTyped, besidePlan, inForce, lookAtWarmth, lookAtWeight, numberTyped } from "./rules.js";
 
 /** The plan that this page has; none until it was fetched once. */
-export const away = { plan: null, screen: null, since: 0, written: new Map() };
+export const away = { plan: null, screen: null, since: 0 };
 
 const main = () => document.querySelector("main[data-litter]");
 const NB = "\u00a0";
@@ -38,24 +38,22 @@ function markup(tag, html, cls) {
   return e;
 }
 
+const isOfThisLitter = (entry) => entry.fact.litter === main().dataset.litter;
+
 /** Facts that this phone wrote down and the plan does not know, in the litter's time. */
 export function writtenHere() {
-  for (const entry of [...line.waiting, ...line.refused]) away.written.set(entry.id, atLitterTime(entry));
-  return [...away.written.values()].filter((f) => f.litter === main().dataset.litter).sort((a, b) => (a.occurred_at < b.occurred_at ? -1 : 1));
+  return [...line.waiting, ...line.refused, ...line.settled].filter(isOfThisLitter).map(atLitterTime).sort((a, b) => (a.occurred_at < b.occurred_at ? -1 : 1));
 }
 const ofPup = (id, without = []) => besidePlan(writtenHere().filter((f) => !without.includes(f.id)), id);
 const gramsOf = (fact) => gramsTyped(fact.body.weight, fact.body.unit, away.plan.g_per_unit);
 const feedOf = (id, without) => feedNow(away.plan, nameOf(id), ofPup(id, without), ofPup(id).weighings.map(gramsOf).filter((g) => g !== null), litterNow());
 
 /** Facts of this phone that the server has: a plan that is asked for now knows them. */
-export function settledHere() {
-  const open = new Set([...line.waiting, ...line.refused].map((e) => e.id));
-  return [...away.written.keys()].filter((id) => !open.has(id));
-}
+export const settledHere = () => line.settled.filter(isOfThisLitter).map((e) => e.id);
 
 export function newPlan(plan, known = []) {
   away.plan = plan;
-  for (const id of known) away.written.delete(id);
+  line.settled = line.settled.filter((e) => !known.includes(e.id));
 }
 
 function show(screen, ...parts) {
@@ -87,6 +85,7 @@ export function awayNow(said) {
     make("h1", {}, word("away-title")),
     // Over https the page opens again by itself; over plain http it does not.
     para(word(navigator.serviceWorker?.controller ? "away-text-opens-again" : "away-text"), "note"),
+    para(word("away-as-known", { at: clockAt(Date.parse(ahead.at)) }), "note"),
     make("section", { class: "first" },
       make("h2", {}, next ? word("away-next-round", { at: clockAt(Date.parse(next.at)) }) : word("away-no-round", { at: clockAt(Date.parse(ahead.until)) })),
       make("ul", { class: "feeds" }, ...feeds.map((p) => make("li", {}, feedLine(p.id)))),
@@ -386,9 +385,20 @@ export function awayFor(address) {
   const pup = to.searchParams.get("pup");
   const since = Number(to.searchParams.get("since"));
   if (!away.plan || !to.pathname.includes(main()?.dataset.litter)) return false;
+  // A pup that the plan does not know, such as one born since.
+  if (pup && !away.plan.pups.some((p) => p.id === pup)) return awayNow();
   if (page === "now") return awayNow();
   if (page === "weigh") return awayWeigh(pup, "", since);
   if (page === "feed") return awayFeed(pup, "", since);
   if (page === "check" || page === "measure") return pup ? awayCheck(pup) : awayNow();
   return false;
+}
+
+/** A newer plan has come while one of these screens is open: no amount of the older one stays in view. */
+export function redraw() {
+  const body = main();
+  if (body.querySelector("[data-question], .wrong")) return;
+  const said = body.querySelector(".saved-text")?.textContent;
+  if (away.screen === "now") awayNow(said);
+  else if (away.screen === "feed") awayFeed(body.querySelector("[name=pup]")?.value ?? null, said);
 }

@@ -1,11 +1,11 @@
 // Hears what another phone writes, and what the scale says, while the page is seen; keeps the plan
 // fresh; says when a feed is late.
 
-import { away, newPlan, settledHere, writtenHere } from "./away.js";
+import { away, newPlan, redraw, settledHere, writtenHere } from "./away.js";
 import { keptClock, litterNow, showClock } from "./clock.js";
 import { makeEntry } from "./facts.js";
 import { announce, back, clocks } from "./glass.js";
-import { ask, keep, line, onLine, reached, send } from "./outbox.js";
+import { ask, keep, line, onLine, reached, readOutbox, send } from "./outbox.js";
 import { keepFrame } from "./padlock.js";
 import { label } from "./pad.js";
 import { dueFeeds, lateFeeds } from "./rules.js";
@@ -168,17 +168,20 @@ async function plans(main) {
   try {
     const kept = await keptPlan(main.dataset.litter);
     if (kept && !away.plan) newPlan(kept.plan);
+    await readOutbox();
   } catch {
     // A phone without a shelf has the plan of this page only.
   }
   await freshPlan(main);
   keepFrame(main);
   claim(main);
-  onLine(() => {
-    if (line.isReached && main.dataset.away === "now" && line.waiting.length === 0) go(`${main.dataset.here}now`);
+  const heard = () => {
+    if (line.isReached && line.waiting.length === 0) fromAway(main);
     late(main);
-  });
-  late(main);
+  };
+  onLine(heard);
+  // It may have been reached before anything listened.
+  heard();
   setInterval(() => {
     if (document.hidden) return;
     if (line.isReached && (!away.plan || litterNow() - Date.parse(away.plan.ahead.at) > PLAN_OLD_MS)) freshPlan(main);
@@ -186,13 +189,20 @@ async function plans(main) {
   }, TICK_MS);
 }
 
+/** The program is there again: back to its own pages, where that takes nothing from under a finger. */
+function fromAway(main) {
+  if (main.dataset.away === "now" && main.dataset.kept === undefined) go(`${main.dataset.here}now`);
+  else if (main.dataset.kept !== undefined && !isWriting(main) && !main.querySelector("[data-question]")) go(location.href);
+}
+
 async function freshPlan(main) {
   const known = settledHere();
   const answer = await ask(`${main.dataset.here}ahead`);
   if (answer?.status !== 200 || !answer.said.ahead) return;
   newPlan(answer.said, known);
+  if (main.dataset.away && !isWriting(main)) redraw();
   late(main);
-  await keepPlan({ litter: main.dataset.litter, plan: answer.said, clock: keptClock() }).catch(() => {});
+  await keepPlan({ litter: main.dataset.litter, plan: answer.said, clock: keptClock() }, known).catch(() => {});
 }
 
 let shownDue = "";
@@ -228,7 +238,7 @@ function late(main) {
 /** "Tom is feeding": said once for a round that is due, when its page is opened. */
 async function claim(main) {
   // An example is for looking round: nobody feeds there.
-  if (!away.plan || !/^\/litter\/.*\/feed$/.test(location.pathname) || !document.querySelector(".dose")) return;
+  if (!away.plan || !line.isReached || !/^\/litter\/.*\/feed$/.test(location.pathname) || !document.querySelector(".dose")) return;
   const at = litterNow();
   const round = away.plan.ahead.rounds.find((r) => r.feeds.length > 0);
   const roundAt = Math.min(round ? Date.parse(round.at) : Infinity, ...away.plan.ahead.overdue.map((o) => Date.parse(o.since)));

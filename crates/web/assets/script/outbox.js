@@ -3,7 +3,7 @@
 
 import { heardTime } from "./clock.js";
 import { pause } from "./rules.js";
-import { allEntries, dropEntries, keepEntries } from "./shelf.js";
+import { allEntries, dropEntries, keepEntries, settledEntries, settleEntries } from "./shelf.js";
 
 const ANSWER_WITHIN_MS = 8000;
 const AT_ONCE = 50; // entries in one request: far below the hundred that are taken
@@ -11,7 +11,7 @@ const AGAIN = new Set([401, 408, 409, 425, 429]); // of the refusals, those that
 
 const listeners = new Set();
 /** What the page shows of the outbox. */
-export const line = { waiting: [], refused: [], reachedAt: Date.now(), savedAt: null, isReached: true, token: "" };
+export const line = { waiting: [], refused: [], settled: [], reachedAt: Date.now(), savedAt: null, isReached: true, token: "" };
 
 export function onLine(listener) {
   listeners.add(listener);
@@ -24,6 +24,7 @@ export async function readOutbox() {
   const all = (await allEntries()).sort((a, b) => (a.id < b.id ? -1 : 1));
   line.waiting = all.filter((e) => !e.refused);
   line.refused = all.filter((e) => e.refused);
+  line.settled = await settledEntries();
   tellLine();
   return all;
 }
@@ -74,7 +75,14 @@ export async function keep(entries) {
   if (entries.some((e) => !e.asking) && !timer) later();
 }
 
-/** The server has them, or somebody decided against them before they counted as saved. */
+/** The server has them; until a plan knows them they count on this phone. */
+export async function settled(ids) {
+  await settleEntries(ids);
+  line.savedAt = Date.now();
+  await readOutbox();
+}
+
+/** Somebody decided against them before they counted as saved, or the server's own page takes them. */
 export async function forget(ids) {
   await dropEntries(ids);
   await readOutbox();
@@ -146,7 +154,7 @@ async function settle(entries, status, said) {
   });
   if (refused.length > 0) await keepEntries(refused);
   if (done.length > 0) {
-    await dropEntries(done);
+    await settleEntries(done);
     line.savedAt = Date.now();
   }
   await readOutbox();

@@ -1,6 +1,8 @@
 // Compares what is typed with the plan, limits and gates that the page has as data. It refuses and
 // makes smaller; it never works out a new amount.
 
+const CLOCK_STEP_MS = 120e3;
+
 /** The last entry whose time has come, of a list that is sorted by time. */
 export function inForce(list, at) {
   return list.filter((one) => Date.parse(one.from) <= at).at(-1) ?? list[0];
@@ -74,7 +76,8 @@ const mlOf = (feed) => numberTyped(String(feed.body.taken_ml ?? feed.body.offere
  */
 export function feedNow(plan, name, written, grams, at) {
   const ahead = plan.ahead;
-  if (at > Date.parse(ahead.until)) return { none: "old" };
+  // Before its own time no plan was made: then the clock of this phone has been set back.
+  if (at > Date.parse(ahead.until) || at < Date.parse(ahead.at) - CLOCK_STEP_MS) return { none: "old" };
   const pup = ahead.pups.find((p) => p.pup === name);
   if (!pup) return { none: "unknown" };
   // A word that forbids milk stands until the server has looked: an open page lifts no gate.

@@ -3,7 +3,7 @@
 
 import { away, awayFor, awaySubmit, takeEntries } from "./away.js";
 import { entriesOf } from "./facts.js";
-import { asEvent, asJson, ask, forget, keep, line, readOutbox, tellLine } from "./outbox.js";
+import { asEvent, asJson, ask, forget, keep, line, readOutbox, settled, tellLine } from "./outbox.js";
 import { endDraft } from "./pad.js";
 
 const LOOK_WITHIN_MS = 4000; // then the pup in hand is more important than the answer
@@ -81,8 +81,7 @@ async function save(form) {
   }
   if (answer.said.result === "saved") {
     endDraft(form);
-    await forget(ids);
-    line.savedAt = Date.now();
+    await settled(ids);
     return go(pageAfter(form, answer.said));
   }
   if (answer.said.result === "asked" || answer.said.result === "refused") {

@@ -3,28 +3,42 @@
 
 const FRAMES = "whelpward-frames"; // the name stands in padlock.js too
 const ANSWER_WITHIN_MS = 6000;
+const PROBE_WITHIN_MS = 3000;
 
 addEventListener("install", () => self.skipWaiting());
 addEventListener("activate", (event) => event.waitUntil(self.clients.claim()));
 
-/** The frame of the litter that is asked for, else that of the litter seen last. */
+/** The frame of the litter that is asked for; on the first page that of the litter seen last. */
 async function frameFor(path) {
+  // Opening one that is not there would make it.
+  if (!(await caches.has(FRAMES))) return undefined;
   const frames = await caches.open(FRAMES);
   const all = (await frames.keys()).filter((kept) => new URL(kept.url).pathname.endsWith("/away"));
   const own = all.find((kept) => path.startsWith(new URL(kept.url).pathname.replace(/away$/, "")));
-  const frame = own ?? all.at(-1);
+  const frame = own ?? (path === "/" ? all.at(-1) : undefined);
   return frame && frames.match(frame);
+}
+
+/** Whether the program answers at all: then a page that takes long is waited for. */
+async function isThere() {
+  try {
+    return (await fetch("/api/v1/time", { cache: "no-store", signal: AbortSignal.timeout(PROBE_WITHIN_MS) })).ok;
+  } catch {
+    return false;
+  }
 }
 
 async function page(request) {
   const answer = fetch(request);
   const late = new Promise((resolve) => { setTimeout(resolve, ANSWER_WITHIN_MS); });
   const first = await Promise.race([answer, late]).catch(() => undefined);
-  return first ?? (await frameFor(new URL(request.url).pathname)) ?? answer;
+  if (first) return first;
+  const frame = await frameFor(new URL(request.url).pathname);
+  return frame && !(await isThere()) ? frame : answer;
 }
 
 async function asset(request) {
-  return (await (await caches.open(FRAMES)).match(request)) ?? fetch(request);
+  return (await caches.match(request)) ?? fetch(request);
 }
 
 addEventListener("fetch", (event) => {

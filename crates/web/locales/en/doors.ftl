@@ -21,6 +21,7 @@ sign-in-password = The household's password
 sign-in-hint = It may be pasted, or filled in by what keeps your passwords.
 sign-in-button = Sign in as the breeder
 device-unknown = A device
+device-padlock = { $kind }, with padlock
 
 door-no-password = No password is set. Set one at the computer: whelpward password
 door-wrong = That is not right.

@@ -44,6 +44,7 @@ aside-out = Leave it out
 away-title = Without the server
 away-text = The server is not reached. Keep this page open: without the server it cannot be opened again. You can weigh, feed and check here. All of it is kept on this phone until the server is back.
 away-text-opens-again = The server is not reached. You can weigh, feed and check here. All of it is kept on this phone until the server is back, also when this page is closed.
+away-as-known = As known at {"{at}"}: what others wrote down since is not in it.
 away-frame = The server is not reached. What this phone kept is being opened.
 away-frame-none = The server is not reached, and this phone has kept no plan of this litter. Open its pages once where the server answers.
 away-next-round = Round at {"{at}"}

@@ -31,7 +31,7 @@ pub struct AtTheDoor {
     /// Over https.
     pub is_secure: bool,
     /// A word for the kind of device, from what the browser says of itself; empty when unknown.
-    pub kind: &'static str,
+    kind: &'static str,
 }
 
 impl FromRequestParts<Arc<Home>> for AtTheDoor {
@@ -61,6 +61,12 @@ fn kind_of_device(headers: &HeaderMap) -> &'static str {
 }
 
 impl AtTheDoor {
+    /// What the device is called in the list of those that are signed in.
+    pub fn label(&self) -> String {
+        let kind = if self.kind.is_empty() { say("device-unknown") } else { self.kind.to_owned() };
+        if self.is_secure { tell("device-padlock", &[("kind", kind.into())]) } else { kind }
+    }
+
     pub fn by(&self) -> By {
         let known = self.asker.as_ref().map(Asker::by).unwrap_or_default();
         By { address: self.address.clone(), ..known }

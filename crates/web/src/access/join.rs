@@ -41,7 +41,7 @@ fn refused(door: &AtTheDoor, denied: Denied) -> Result<Response, Fault> {
 
 pub async fn join(door: AtTheDoor, Path(token): Path<String>, _: Form) -> Result<Response, Fault> {
     let store = &door.home.book.store;
-    let phone = match access::join(store, &door.by(), &token, door.kind.to_owned(), door.now).await {
+    let phone = match access::join(store, &door.by(), &token, door.label(), door.now).await {
         Ok(phone) => phone,
         Err(denied) => return refused(&door, denied),
     };

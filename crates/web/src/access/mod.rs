@@ -29,7 +29,7 @@ pub mod pages {
 }
 
 pub use enter::{SESSION, enter};
-pub use peers::Connection;
+pub use peers::{Connection, is_of_a_home};
 pub use qr::in_text as qr_in_text;
 pub use refusals::Refused;
 pub use ways::only_looks;

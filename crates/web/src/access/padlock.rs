@@ -7,7 +7,6 @@ use maud::{Markup, html};
 use super::Padlock;
 use super::door::AtTheDoor;
 use crate::fault::Fault;
-use crate::https::Authority;
 use crate::words::say;
 
 fn padlock(door: &AtTheDoor) -> Option<&Padlock> {
@@ -25,7 +24,7 @@ pub async fn page(door: AtTheDoor) -> Response {
         Some(padlock) => html! {
             h1 { (title) }
             p { (say("padlock-why")) }
-            @if let Some(authority) = padlock.https.authority() { (to_trust(authority)) }
+            @if padlock.https.authority().is_some() { (to_trust()) }
             section {
                 h2 { (say("padlock-then")) }
                 @for address in &padlock.addresses {
@@ -45,14 +44,14 @@ pub async fn page(door: AtTheDoor) -> Response {
     door.page(&title, &body).into_response()
 }
 
-fn to_trust(authority: &Authority) -> Markup {
+fn to_trust() -> Markup {
     html! {
         section {
             h2 { (say("padlock-trust")) }
             p { (say("padlock-trust-text")) }
             p { a class="button second" href="/padlock/authority.crt" { (say("padlock-file")) } }
-            p { (say("padlock-fingerprint")) }
-            p { code class="address" { (authority.fingerprint()) } }
+            // Not the fingerprint itself: who could change the file on its way could change this page too.
+            p { strong { (say("padlock-fingerprint")) } }
             (by_device("padlock-add"))
             p class="note" { (say("padlock-menus")) }
         }

@@ -35,8 +35,7 @@ fn shown(door: &AtTheDoor, problem: Option<&str>) -> Markup {
 
 pub async fn sign_in(door: AtTheDoor, typed: Form) -> Result<Response, Fault> {
     let store = &door.home.book.store;
-    let label = if door.kind.is_empty() { say("device-unknown") } else { door.kind.to_owned() };
-    match access::sign_in(store, &door.by(), typed.get("password").to_owned(), label, door.now).await {
+    match access::sign_in(store, &door.by(), typed.get("password").to_owned(), door.label(), door.now).await {
         Ok(token) => door.let_in(&token, "/").await,
         Err(Denied::App(error)) => Err(Fault::App(error)),
         Err(denied) => {

@@ -17,10 +17,14 @@ use rustls_pki_types::{CertificateDer, PrivateKeyDer, PrivatePkcs8KeyDer};
 use sha2::{Digest as _, Sha256};
 use thiserror::Error;
 
+use crate::access::is_of_a_home;
+
 /// Days for which the authority counts: a litter and a few more.
 const ROOT_DAYS: i32 = 730;
 /// Days for which the certificate of this computer counts; below the 397 days that browsers take.
 const LEAF_DAYS: i32 = 90;
+/// The ends of the names that a home gives itself (RFC 6762, RFC 8375, RFC 6761).
+const NAMES: [&str; 3] = ["local", "home.arpa", "localhost"];
 /// A clock that is a day behind takes it too.
 const BEFORE_DAYS: i32 = 1;
 
@@ -63,7 +67,10 @@ impl Authority {
                 .map_err(|e| AuthorityError::File { path: path.to_owned(), why: e.to_string() })
         };
         if key_path.exists() && root_path.exists() {
-            return Self::of(read(&root_path)?, &read(&key_path)?);
+            let kept = Self::of(read(&root_path)?, &read(&key_path)?)?;
+            if kept.counts_at(now)? {
+                return Ok(kept);
+            }
         }
         let key = KeyPair::generate_for(&PKCS_ECDSA_P256_SHA256)?;
         let pem = root(now)?.self_signed(&key)?.pem();
@@ -93,7 +100,27 @@ impl Authority {
         pairs.join(":")
     }
 
-    /// A certificate for these addresses and names of this computer.
+    /// Whether the certificate of this computer could be signed by it for as long as usual.
+    fn counts_at(&self, now: Timestamp) -> Result<bool, AuthorityError> {
+        let (_, own) =
+            x509_parser::parse_x509_certificate(&self.der).map_err(|_| rcgen::Error::CouldNotParseCertificate)?;
+        Ok(now.as_second() + i64::from(LEAF_DAYS) * 24 * 3600 < own.validity().not_after.timestamp())
+    }
+
+    /// Whether it may sign for this address: one of a home.
+    #[must_use]
+    pub fn permits_address(address: IpAddr) -> bool {
+        is_of_a_home(address)
+    }
+
+    /// Whether it may sign for this name.
+    #[must_use]
+    pub fn permits_name(name: &str) -> bool {
+        NAMES.iter().any(|end| name == *end || name.strip_suffix(end).is_some_and(|rest| rest.ends_with('.')))
+    }
+
+    /// A certificate for these addresses and names of this computer. One that is not permitted would make browsers
+    /// refuse the others too.
     ///
     /// # Errors
     /// A name that no certificate can hold.
@@ -118,6 +145,8 @@ fn root(now: Timestamp) -> Result<CertificateParams, rcgen::Error> {
     // The day tells two authorities of one household apart in the settings of a phone.
     root.distinguished_name.push(DnType::CommonName, format!("whelpward home authority, {}", utc_day(now)));
     root.is_ca = IsCa::Ca(BasicConstraints::Constrained(0));
+    // For pages alone: not for mail, not for programs.
+    root.extended_key_usages = vec![ExtendedKeyUsagePurpose::ServerAuth];
     root.key_usages = vec![KeyUsagePurpose::KeyCertSign, KeyUsagePurpose::CrlSign];
     is_valid_for(&mut root, now, ROOT_DAYS);
     let four = |a, b, c, d, bits| {
@@ -137,10 +166,9 @@ fn root(now: Timestamp) -> Result<CertificateParams, rcgen::Error> {
         six(0xFC00, 7),
         six(0xFE80, 10),
         GeneralSubtree::IpAddress(CidrSubnet::from_addr_prefix(Ipv6Addr::LOCALHOST.into(), 128)),
-        GeneralSubtree::DnsName("local".into()),
-        GeneralSubtree::DnsName("home.arpa".into()),
-        GeneralSubtree::DnsName("localhost".into()),
     ];
+    let names = NAMES.iter().map(|name| GeneralSubtree::DnsName((*name).into()));
+    let permitted_subtrees = permitted_subtrees.into_iter().chain(names).collect();
     root.name_constraints = Some(NameConstraints { permitted_subtrees, excluded_subtrees: Vec::new() });
     Ok(root)
 }

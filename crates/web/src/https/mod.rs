@@ -37,7 +37,7 @@ enum Source {
 const FILES_AGAIN_H: i64 = 12;
 
 impl Https {
-    /// With the authority of the household in `folder`, for these addresses and names.
+    /// With the authority of the household in `folder`, for those of these addresses and names for which it may sign.
     ///
     /// # Errors
     /// The files of the authority; a name that no certificate can hold.
@@ -47,7 +47,10 @@ impl Https {
         names: Vec<String>,
         now: Timestamp,
     ) -> Result<Self, AuthorityError> {
-        Self::of(Source::Household { authority: Box::new(Authority::open(folder, now)?), addresses, names }, now)
+        let authority = Box::new(Authority::open(folder, now)?);
+        let addresses = addresses.into_iter().filter(|ip| Authority::permits_address(*ip)).collect();
+        let names = names.into_iter().filter(|name| Authority::permits_name(name)).collect();
+        Self::of(Source::Household { authority, addresses, names }, now)
     }
 
     /// With a certificate, the chain behind it, and its key, as PEM files.
@@ -70,6 +73,16 @@ impl Https {
             Source::Household { authority, .. } => Some(authority),
             Source::Files { .. } => None,
         }
+    }
+
+    /// Whether browsers that trust take this address.
+    pub fn counts_for_address(&self, address: IpAddr) -> bool {
+        self.authority().is_none() || Authority::permits_address(address)
+    }
+
+    /// Whether browsers that trust take this name.
+    pub fn counts_for_name(&self, name: &str) -> bool {
+        self.authority().is_none() || Authority::permits_name(name)
     }
 
     fn signed(&self, now: Timestamp) -> Result<Signed, AuthorityError> {
@@ -101,6 +114,19 @@ impl Https {
         {
             return Ok(acceptor.clone());
         }
+        let renewed = self.renewed(now);
+        // Such as files of which one is renewed already: the certificate of before counts for some time yet.
+        if let (Err(error), Some((renew_from, acceptor))) = (&renewed, &mut *current) {
+            eprintln!("{error}");
+            *renew_from = now + 1.hours();
+            return Ok(acceptor.clone());
+        }
+        let (renew_from, acceptor) = renewed?;
+        *current = Some((renew_from, acceptor.clone()));
+        Ok(acceptor)
+    }
+
+    fn renewed(&self, now: Timestamp) -> Result<(Timestamp, TlsAcceptor), AuthorityError> {
         let signed = self.signed(now)?;
         let unfit = |e: rustls::Error| AuthorityError::Unfit(e.to_string());
         let config = ServerConfig::builder_with_provider(Arc::new(rustls::crypto::ring::default_provider()))
@@ -109,9 +135,7 @@ impl Https {
             .with_no_client_auth()
             .with_single_cert(signed.chain, signed.key)
             .map_err(unfit)?;
-        let acceptor = TlsAcceptor::from(Arc::new(config));
-        *current = Some((signed.renew_from, acceptor.clone()));
-        Ok(acceptor)
+        Ok((signed.renew_from, TlsAcceptor::from(Arc::new(config))))
     }
 }
 

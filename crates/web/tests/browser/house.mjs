@@ -23,6 +23,7 @@ export async function house(startsAt = STARTS, { env = {}, more = [], password, 
   }
   let child;
   let secure;
+  let told = "";
   /** Starts the program; on a port of its own, or on that of before. */
   const start = async (port = 0, from = startsAt, securePort = 0) => {
     const ports = ["--port", String(port), ...(https ? ["--https", "--https-port", String(securePort)] : [])];
@@ -36,7 +37,9 @@ export async function house(startsAt = STARTS, { env = {}, more = [], password, 
         text += bytes;
         const found = /http:\/\/127\.0\.0\.1:\d+/.exec(text);
         secure = /https:\/\/127\.0\.0\.1:\d+/.exec(text)?.[0];
-        if (found && (secure || !https)) resolve(found[0]);
+        told = text;
+        // The last line of what it says.
+        if (found && (!password || text.includes("Ctrl-C"))) resolve(found[0]);
       });
       child.on("exit", (code) => reject(new Error(`the program ended: ${code} ${text}`)));
     });
@@ -59,6 +62,8 @@ export async function house(startsAt = STARTS, { env = {}, more = [], password, 
     start: (port, securePort) => start(port, new Date(Date.now() + ahead).toISOString(), securePort),
     /** Where the pages are found over https. */
     secure,
+    /** What the program printed. */
+    told: () => told,
     async end() {
       await stop();
       rmSync(folder, { recursive: true });
@@ -256,3 +261,27 @@ export async function everyPage(who) {
   const every = ["/", "/new", "/white", "/padlock", "/household", "/household/audit", ...PAGES.map((p) => `${place}/${p}`), `${place}/pup/${pup}`, `${place}/check?pup=${pup}`, `${place}/weigh?pup=${pup}`, `${place}/entry/${entry}`, `${places["Windward"] ?? Object.values(places)[0]}/now`];
   return { places, place, pup, every };
 }
+
+/** Waits until something is so that the page can only find out by waiting itself. */
+export async function until(page, isSo, given) {
+  let timer;
+  const late = new Promise((_, reject) => { timer = setTimeout(() => reject(new Error(`not within 45 s: ${isSo}`)), 45000); });
+  try {
+    while (!(await Promise.race([page.evaluate(isSo, given), late]))) await Promise.race([page.waitForTimeout(50), late]);
+  } finally {
+    clearTimeout(timer);
+  }
+}
+
+/** Waits until the page has its plan for the time without the program. */
+export const hasPlan = (who) => until(who.page, () => new Promise((done) => {
+  const asked = indexedDB.open("whelpward");
+  asked.onsuccess = () => {
+    const all = asked.result.objectStoreNames.contains("plans") && asked.result.transaction("plans").objectStore("plans").getAll();
+    if (!all) {
+      asked.result.close();
+      return done(false);
+    }
+    all.onsuccess = () => { asked.result.close(); done(all.result.length > 0); };
+  };
+}));

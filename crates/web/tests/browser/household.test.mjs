@@ -2,7 +2,7 @@
 
 import assert from "node:assert/strict";
 import { after, test } from "node:test";
-import { endBrowser, house, litter, person, SIZES, STARTS } from "./house.mjs";
+import { endBrowser, hasPlan, house, litter, person, SIZES, STARTS } from "./house.mjs";
 
 const at = await house();
 const cut = /ERR_(CONNECTION|EMPTY|ABORTED|NETWORK|INTERNET|TIMED)|Failed to load resource|net::ERR/;
@@ -17,18 +17,6 @@ const trouble = (who) => who.trouble.filter((t) => !cut.test(t));
 /** Cuts the phone off: every request of its pages fails, as behind a wall. */
 const cutOff = (who) => who.context.setOffline(true);
 const joinAgain = (who) => who.context.setOffline(false);
-
-/** Waits until the page has its plan for the time without the program. */
-async function hasPlan(who) {
-  await who.page.waitForFunction(() => new Promise((done) => {
-    const asked = indexedDB.open("whelpward", 1);
-    asked.onsuccess = () => {
-      const all = asked.result.objectStoreNames.contains("plans") && asked.result.transaction("plans").objectStore("plans").getAll();
-      if (!all) return done(false);
-      all.onsuccess = () => { asked.result.close(); done(all.result.length > 0); };
-    };
-  }));
-}
 
 const status = (who) => who.page.locator("[data-kept] p").first();
 test("a weighing round without the program: kept on the phone, said so, and sent when it is back", async () => {
