@@ -85,6 +85,25 @@ fn the_record_of_a_pup_holds_what_was_done_and_nothing_of_another_owner() {
 }
 
 #[test]
+fn the_record_of_a_pup_says_what_comes_next_and_when_it_may_go_home() {
+    let facts = nine::facts();
+    let record = |day: i64| page(Print::Owner, &Source::new(&facts, None, after_days(day)), Some(LIGHT));
+    // By hand, from the birth on 1 September: on day 30 wormed on days 14 and 28, so next on day 42 (13 October);
+    // WSAVA's first vaccination from week 6; by the strictest law the chip by day 56 (27 October) and home from
+    // day 57 (28 October).
+    let young = record(30);
+    for held in ["Next dates", "13 Oct 2026", "27 Oct 2026", "From 28 Oct 2026 on at the earliest", "Not yet: "] {
+        assert!(young.contains(held), "{held}: {young}");
+    }
+    assert!(young.contains("a veterinarian decides product, dose and day"), "{young}");
+    let (told, grounds) = young.split_once("By which rule").unwrap().1.split_once("Going home").unwrap();
+    assert!(told.contains("ESCCAP") && told.contains("WSAVA"), "each date has its rule: {told}");
+    assert!(grounds.contains("no chip is written down") || grounds.contains("No chip is written down"), "{grounds}");
+    let old = record(70);
+    assert!(old.contains("done 27 Oct 2026"), "chipped on day 56: {old}");
+}
+
+#[test]
 fn the_page_for_the_vet_says_why_now_and_what_is_not_known() {
     let facts = nine::facts();
     let at = nine::born() + jiff::SignedDuration::from_hours(37);

@@ -109,7 +109,14 @@ owner-feeding-write = Food, amount and times of the meals:
 owner-firsts = First seen
 owner-met = What it met, and care
 owner-vets = The vet who knows the litter
-owner-next = Ask your veterinarian for the next dates of worming and vaccination, and take this record along.
+owner-dates = Next dates
+owner-when = When
+owner-rule = By which rule
+owner-done-on = done { $day }
+owner-no-date = no date; ask the vet
+owner-home = Going home
+owner-earliest = From { $day } on at the earliest ({ $law }).
+owner-next = Dates stand here by published guidelines: a veterinarian decides product, dose and day of worming and vaccination. Laws change: check the one of your place. Take this record along.
 
 check-fit = fit
 check-see-again = to be seen again
