@@ -10,6 +10,7 @@ async fn a_litter_without_a_pup_leads_to_both_pages() {
     let mut house = House::new().await;
     let at = house.litter(&[]).await;
     let now = house.page(&format!("{at}/now")).await;
+    assert!(now.contains("The dam is expecting") && !now.contains("The dam nurses"), "{now}");
     assert!(now.contains(&format!("{at}/expecting")) && now.contains(&format!("{at}/supplies")), "{now}");
     let page = house.page(&format!("{at}/expecting")).await;
     assert!(page.contains("Not known yet") && page.contains("No reading yet"), "{page}");
