@@ -423,3 +423,22 @@ async fn a_batch_too_small_to_weigh_says_that_only_a_part_is_used() {
         house.saved(&format!("{at}/milk/mixed"), &[("volume_ml", "33"), ("powder_g", "10"), ("water_ml", "25")]).await;
     assert!(page.contains("33\u{a0}mL of replacer mixed"), "{page}");
 }
+
+#[tokio::test]
+async fn a_litter_that_slows_as_a_whole_leads_to_the_dam() {
+    let mut house = House::new().await;
+    let at = house.litter(&[("Ash", "168"), ("Birch", "160")]).await;
+    let link = format!("href=\"{at}/dam\"");
+    let now = house.page(&format!("{at}/now")).await;
+    assert!(!now.contains(&link), "nothing is slow yet");
+    let ids = [(pup_id(&now, "Ash"), "168"), (pup_id(&now, "Birch"), "160")];
+    // No gain of either in three days.
+    for _ in 0..6 {
+        house.pass_minutes(12 * 60);
+        for (pup, weight) in &ids {
+            house.saved(&format!("{at}/weigh"), &[("pup", pup), ("weight", weight), ("unit", "g")]).await;
+        }
+    }
+    let now = house.page(&format!("{at}/now")).await;
+    assert!(now.contains("Half of the pups or more grow too slowly") && now.contains(&link), "{now}");
+}
