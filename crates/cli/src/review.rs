@@ -13,19 +13,13 @@ pub fn run(
     is_json: bool,
     clock: jiff::Timestamp,
 ) -> Result<String, Failed> {
-    let at_of =
-        |facts: &whelpward_core::record::Facts| at.or(facts.litter.example.as_ref().map(|e| e.at)).unwrap_or(clock);
-    let (facts, beside, now) = if let Some(path) = path {
+    let source = if let Some(path) = path {
         let facts = folder::read(path)?;
-        let now = at_of(&facts);
-        (facts, whelpward_core::review::Beside::default(), now)
+        Source::new(&facts, None, at.or(facts.litter.example.as_ref().map(|e| e.at)).unwrap_or(clock))
     } else {
-        let loaded = book::loaded(which, clock)?;
-        let now = at_of(loaded.facts()?);
-        let source = Source::new(loaded.facts()?, Some(&loaded), now);
-        (source.facts, source.beside, now)
+        book::source(which, at, clock)?
     };
-    let review = whelpward_core::review::review(&facts, &beside, now);
+    let review = whelpward_core::review::review(&source.facts, &source.beside, source.now);
     if is_json {
         return book::pretty(&review);
     }
@@ -49,6 +43,13 @@ pub fn run(
     text += &wrapped(&noise, "  - ");
     for night in &review.nights {
         text += &wrapped(&format!("{}: {} of {} nights broken.", night.carer, night.broken, night.of), "  - ");
+    }
+    for p in &review.priors {
+        let litters = if p.own_litters == 1 { "1 own closed litter" } else { "your own closed litters" };
+        let figure = |value: f64| number(value, 1, true);
+        let moved =
+            format!("{}: {} {} assumed, {} after {litters}.", p.what, figure(p.before), p.unit, figure(p.after));
+        text += &wrapped(&crate::today::sentence(&moved), "  - ");
     }
     text += &wrapped("\nEvery number, and how it was counted: whelpward print review, or --json.", "");
     Ok(text)

@@ -6,6 +6,7 @@
 
 mod episodes;
 mod gaps;
+mod priors;
 mod says;
 
 use jiff::Timestamp;
@@ -16,10 +17,12 @@ use crate::assess::{self, learned_noise};
 use crate::growth::STATED_FALSE_ALARMS;
 use crate::limits;
 use crate::record::{Facts, LeftWhy, Method, MilkKind, hours_between};
+use crate::supplies::OwnLitter;
 use crate::units::{Grams, Millilitres};
 
 pub use episodes::{LATE_WARNING_H, OUTLOOK_H, Warnings};
 pub use gaps::{Gaps, LATE_H};
+pub use priors::PriorLine;
 
 /// What a book holds beside the facts of a folder.
 #[derive(Debug, Clone, Default)]
@@ -29,6 +32,10 @@ pub struct Beside {
     pub corrected_weighings: usize,
     /// Pup and time of each medicine that was given to one pup.
     pub given: Vec<(String, Timestamp)>,
+    /// The household's closed litters, this one too once it is closed.
+    pub own: Vec<OwnLitter>,
+    /// How many were born in those of the same kind of dog.
+    pub own_sizes: Vec<u32>,
 }
 
 /// Milk that was mixed.
@@ -55,6 +62,8 @@ pub struct Review {
     pub milk: Option<MilkLine>,
     pub nights: Vec<NightLine>,
     pub household: Household,
+    /// What the household's closed litters change in what is assumed of the next; empty without any.
+    pub priors: Vec<PriorLine>,
     /// At most three sentences each.
     pub facts: Vec<String>,
     pub changes: Vec<String>,
@@ -154,6 +163,7 @@ pub fn review(facts: &Facts, beside: &Beside, now: Timestamp) -> Review {
             reading_noise_after_percent: after * 100.0,
             middle_birth_weight_g: middle(facts.pups.iter().filter_map(|p| p.birth_weight).map(Grams::get).collect()),
         },
+        priors: priors::priors(facts, &beside.own, &beside.own_sizes),
         facts: Vec::new(),
         changes: Vec::new(),
     };

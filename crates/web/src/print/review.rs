@@ -31,6 +31,10 @@ pub fn document(source: &Source) -> Document {
         let middle = [("weight", format_quantity(grams, &Grams::ROW).into())];
         blocks.push(Block::Text(tell("review-birth", &middle).into()));
     }
+    if !review.priors.is_empty() {
+        blocks.push(Block::Table(priors(&review)));
+        blocks.push(Block::Text(Text::default().small(say("review-priors-how"))));
+    }
     blocks.push(Block::Heading(2, say("review-words")));
     blocks.push(Block::Text(Text::default().small(say("review-defined"))));
     source.document(format!("{}: {}", say("review-title"), source.facts.litter.name), blocks, false)
@@ -38,6 +42,26 @@ pub fn document(source: &Source) -> Document {
 
 fn list(items: &[String]) -> Block {
     Block::List(items.iter().map(|t| Text::from(t.as_str())).collect())
+}
+
+/// What is assumed of the next litter before and after this house's own ones.
+fn priors(review: &Review) -> Table {
+    let figure = |value: f64| Text::from(number(value, 1, true));
+    let rows = review.priors.iter().map(|p| {
+        vec![
+            vec![Text::default().bold(&p.what), Text::default().small(&p.unit)],
+            vec![figure(p.before), Text::default().small(&p.source.source)],
+            vec![figure(p.after)],
+            vec![p.own_litters.to_string().into()],
+        ]
+    });
+    let columns = vec![
+        Column::new(say("owner-what"), 2.0),
+        Column::new(say("review-before"), 2.2),
+        Column::new(say("review-after"), 0.8),
+        Column::new(say("review-own-litters"), 0.8),
+    ];
+    Table { caption: say("review-priors"), columns, rows: rows.collect(), row_mm: 0.0 }
 }
 
 fn numbers(review: &Review) -> Table {

@@ -2,7 +2,7 @@
 
 use jiff::{SignedDuration, Timestamp};
 
-use whelpward_app::Loaded;
+use whelpward_app::{Loaded, OwnLitters};
 use whelpward_core::book::{Fact, FactId, Folded, Kind};
 use whelpward_core::record::{CHECK_KINDS, Check, CheckKind, CheckValue, Facts, Feed, Method, Pup, PupId, entries};
 use whelpward_core::report::clock::{self, clock};
@@ -48,6 +48,14 @@ impl Source {
         given.sort_by_key(|g| g.at);
         let beside = loaded.map(|l| beside_of(l, &given, now)).unwrap_or_default();
         Self { today: report::today(facts, now), facts: facts.known_at(now), now, given, beside }
+    }
+
+    /// With what the household's closed litters say, which a review shows.
+    #[must_use]
+    pub fn with_own(mut self, own: OwnLitters) -> Self {
+        self.beside.own = own.all;
+        self.beside.own_sizes = own.sizes;
+        self
     }
 
     /// The pup of this name; the one that is most in need where none was asked for.
@@ -250,5 +258,6 @@ fn beside_of(loaded: &Loaded, given: &[Given], now: Timestamp) -> Beside {
         batches: batches.collect(),
         corrected_weighings: corrected,
         given: given.iter().filter_map(|g| Some((g.pup.clone()?, g.at))).collect(),
+        ..Beside::default()
     }
 }
