@@ -1,6 +1,7 @@
 //! `whelpward review`: a litter looked back on, in 80 columns.
 
-use whelpward_core::units::number;
+use whelpward_core::review::Review;
+use whelpward_core::units::{Millilitres, format_quantity, number};
 use whelpward_web::print::Source;
 
 use crate::book::{self, Failed, Which};
@@ -33,6 +34,7 @@ pub fn run(
             text += &wrapped(line, "  - ");
         }
     }
+    text += &milk(&review);
     let household = review.household;
     text += "\nTHIS HOUSE'S OWN RECORD\n";
     let noise = format!(
@@ -53,6 +55,29 @@ pub fn run(
     }
     text += &wrapped("\nEvery number, and how it was counted: whelpward print review, or --json.", "");
     Ok(text)
+}
+
+/// What was fed by hand, and what of the mixed milk was thrown away, or why nobody knows that.
+fn milk(review: &Review) -> String {
+    let Some(milk) = review.milk else { return String::new() };
+    let volume = |ml: f64| format_quantity(ml.round(), &Millilitres::ROW);
+    let left =
+        milk.left_ml.map_or_else(String::new, |left| format!(", {} of what was offered left over", volume(left)));
+    let fed = format!("{} fed by hand{left}.", volume(milk.taken_ml));
+    let mixed = match milk.mixed {
+        None => "Waste and cost are not known: no mixing is written down. A folder has no place for one; the book \
+                 keeps those of `whelpward mix`."
+            .to_owned(),
+        Some(mixed) => {
+            let cost = mixed.cost.map_or_else(
+                || "cost not known: it needs the grams of powder of each mixing and the price".to_owned(),
+                |cost| format!("cost of the powder {}", number(cost, 2, true)),
+            );
+            let wasted = number(mixed.wasted_percent, 0, false);
+            format!("{} mixed, {wasted} % of it not fed; {cost}.", volume(mixed.mixed_ml))
+        }
+    };
+    format!("\nMILK\n{}{}", wrapped(&fed, "  - "), wrapped(&mixed, "  - "))
 }
 
 fn wrapped(text: &str, lead: &str) -> String {

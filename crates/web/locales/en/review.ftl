@@ -6,7 +6,6 @@ review-numbers = The numbers
 review-count = Count
 review-of = { $n } of { $of }
 review-none = no sign to act on
-review-unknown = not known from the record
 review-stillborn = Stillborn, of all born
 review-died-early = Died in the first two days, of those born alive
 review-died-later = Died later
@@ -23,8 +22,17 @@ review-gaps-late = Feeds by hand that came late
 review-gaps-missed = Feeds missed, or not written down
 review-kept = Kept as typed after a stop for { $limit }
 review-badly-set = Over half of at least 20: this limit is badly set
+review-fed = Milk fed by hand
+review-no-milk = none
+review-left = { $left } of what was offered left over
+review-without-amount = { $feeds ->
+    [one] 1 feed without an amount
+   *[other] { $feeds } feeds without an amount
+}
 review-milk = Milk mixed
-review-milk-words = { $mixed }, of which { $taken } fed; { $percent } % not fed
+review-milk-words = { $mixed }; { $percent } % not fed
+review-no-mixing = No mixing is written down, so waste and cost are not known. A folder has no place for one; in the book the button "Mixed" keeps it.
+review-no-cost = not known: needs the grams of powder of each mixing, and the price of the milk in use
 review-cost = Cost of the powder, in your money
 review-nights = Broken nights
 review-night = { $carer }: { $broken } of { $of } nights

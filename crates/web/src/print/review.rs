@@ -64,6 +64,30 @@ fn priors(review: &Review) -> Table {
     Table { caption: say("review-priors"), columns, rows: rows.collect(), row_mm: 0.0 }
 }
 
+/// What was fed by hand, and what of the mixed milk was thrown away, or why nobody knows that.
+fn milk(review: &Review) -> Vec<(String, String)> {
+    let Some(milk) = review.milk else { return vec![(say("review-fed"), say("review-no-milk"))] };
+    let volume = |ml: f64| format_quantity(ml.round(), &Millilitres::ROW);
+    let left = milk.left_ml.map_or_else(String::new, |left| tell("review-left", &[("left", volume(left).into())]));
+    let without = match milk.feeds_without_amount {
+        0 => String::new(),
+        feeds => tell("review-without-amount", &[("feeds", feeds.into())]),
+    };
+    let fed = [volume(milk.taken_ml), left, without].into_iter().filter(|t| !t.is_empty()).collect::<Vec<_>>();
+    let mut rows = vec![(say("review-fed"), fed.join("; "))];
+    match milk.mixed {
+        Some(mixed) => {
+            let words =
+                [("mixed", volume(mixed.mixed_ml).into()), ("percent", number(mixed.wasted_percent, 0, false).into())];
+            rows.push((say("review-milk"), tell("review-milk-words", &words)));
+            let cost = mixed.cost.map_or_else(|| say("review-no-cost"), |c| number(c, 2, true));
+            rows.push((say("review-cost"), cost));
+        }
+        None => rows.push((say("review-milk"), say("review-no-mixing"))),
+    }
+    rows
+}
+
 fn numbers(review: &Review) -> Table {
     let (l, w, g) = (review.losses, review.warnings, review.gaps);
     let of = |n: usize, of: usize| tell("review-of", &[("n", n.into()), ("of", of.into())]);
@@ -94,20 +118,7 @@ fn numbers(review: &Review) -> Table {
         let what = tell("review-kept", &[("limit", limit.limit.as_str().into())]);
         rows.push((what, format!("{}{judged}", of(limit.kept, limit.hits))));
     }
-    match review.milk {
-        Some(milk) => {
-            let volume = |ml: f64| format_quantity(ml.round(), &Millilitres::ROW);
-            let words = [
-                ("mixed", volume(milk.mixed_ml).into()),
-                ("taken", volume(milk.taken_ml).into()),
-                ("percent", number(milk.wasted_percent, 0, false).into()),
-            ];
-            rows.push((say("review-milk"), tell("review-milk-words", &words)));
-            let cost = milk.cost.map_or_else(|| say("review-unknown"), |c| number(c, 2, true));
-            rows.push((say("review-cost"), cost));
-        }
-        None => rows.push((say("review-milk"), say("review-unknown"))),
-    }
+    rows.extend(milk(review));
     let rows = rows.into_iter().map(|(what, text)| vec![vec![what.into()], vec![text.into()]]).collect();
     let columns = vec![Column::new(say("owner-what"), 2.0), Column::new(say("review-count"), 1.6)];
     Table { caption: say("review-numbers"), columns, rows, row_mm: 0.0 }
