@@ -51,7 +51,7 @@ sheet-title = Sheet for the fridge
 sheet-table = Feeds of the next 24 hours
 sheet-no-feeds = No feed is planned for the next 24 hours.
 sheet-a-feed = Each feed
-sheet-each = as in each box
+sheet-from = from { $at } on
 sheet-by-dam = fed by the dam
 sheet-most = at most { $most }
 sheet-all-first = Before each feed: { $what }.
@@ -63,6 +63,8 @@ sheet-mixed = Mixed at ____________ thrown away at ____________
 sheet-stop = Stop, and ring
 sheet-ring = Ring:
 sheet-later = Written later:
+sheet-code = The code opens this litter.
+sheet-code-says = A code for the camera of a phone: { $address }
 
 blank-weigh-title = Sheet to weigh on
 blank-weigh-how = Write the weight as the scale shows it, with the time. Weigh again whatever surprises you. Type it in later: More, Prints, From paper.

@@ -28,7 +28,7 @@ pub mod pages {
 
 pub use enter::{SESSION, enter, session_cookie};
 pub use peers::Connection;
-pub use qr::in_text as qr_in_text;
+pub use qr::{in_text as qr_in_text, picture as qr_picture};
 pub use refusals::Refused;
 pub use ways::only_looks;
 

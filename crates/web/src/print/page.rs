@@ -57,7 +57,11 @@ pub async fn vet_page(here: Here, Query(asked): Query<Asked>) -> Result<Markup, 
 }
 
 fn source(here: &Here) -> Source {
-    Source::new(here.facts(), Some(&here.loaded), here.now)
+    let source = Source::new(here.facts(), Some(&here.loaded), here.now);
+    match here.visit.home.doors.network.as_ref().and_then(|network| network.addresses.first()) {
+        Some(at) => source.reached_at(format!("{at}{}", here.to("now"))),
+        None => source,
+    }
 }
 
 /// Only a review reads the other litters of the household.
