@@ -2,6 +2,7 @@
 
     check_schema.py TODAY.json FOLDER       an answer of `today --json`, and the folder's litter.toml
     check_schema.py --assess LINES.jsonl    every line of `assess --replay --json`
+    check_schema.py --answer NAME FILE      an answer of the command NAME with --json
 """
 
 import json
@@ -48,8 +49,15 @@ def assess(lines: str) -> None:
     print(f"{len(text)} lines of assess fit their schema")
 
 
+def answer(name: str, file: str) -> None:
+    check(f"{name}.schema.json", json.loads(Path(file).read_text(encoding="utf-8")))
+    print(f"{name}: the answer fits its schema")
+
+
 if __name__ == "__main__":
     if sys.argv[1] == "--assess":
         assess(sys.argv[2])
+    elif sys.argv[1] == "--answer":
+        answer(*sys.argv[2:])
     else:
         main(*sys.argv[1:])

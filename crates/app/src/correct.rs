@@ -52,8 +52,10 @@ pub async fn correct(book: &Book, who: &Who, ask: Correction, now: Timestamp) ->
     fact.carer = current.carer.clone().or(fact.carer);
     fact.supersedes = Some(current.id);
     let pup = fact.pup.map(|p| format!(" of {}", loaded.name_of(p))).unwrap_or_default();
-    let what =
-        format!("{}{pup} corrected; the former version stays in the history.", current.kind.word().replace('_', " "));
+    // What was done for a pup has a name of its own: "worming", not "done".
+    let done = current.body.get("kind").and_then(|kind| kind.as_str()).filter(|_| current.kind == Kind::Done);
+    let kind = done.unwrap_or(current.kind.word()).replace('_', " ");
+    let what = format!("{kind}{pup} corrected; the former version stays in the history.");
     let facts = book.save(Some(&loaded), vec![fact], now).await?;
     Ok(Saved { facts, read_back: what, notes: Vec::new() })
 }

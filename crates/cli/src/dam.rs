@@ -32,15 +32,19 @@ pub fn text(report: &DamReport) -> String {
 }
 
 fn header(page: &mut Page, report: &DamReport) {
-    let name = report.dam.as_deref().unwrap_or("the dam");
+    let whose = match &report.dam {
+        Some(name) => format!("{name}, dam of {}", report.litter),
+        None => format!("the dam of {}", report.litter),
+    };
     let at = clock::date_and_clock(instant(&report.at), &page.zone);
-    page.line("", &sentence(&format!("{name}, dam of {}: {at}", report.litter)));
+    page.line("", &sentence(&format!("{whose}: {at}")));
     if let Some(note) = &report.example_note {
         page.line("", &format!("INVENTED EXAMPLE: {note}"));
     }
     let weight =
         report.weight_g.map_or("weight not known".to_owned(), |g| format!("{}\u{a0}kg", number(g / 1000.0, 1, false)));
     let pups = match report.pups_nursing {
+        0 => "no pup nurses".to_owned(),
         1 => "one pup nurses".to_owned(),
         n => format!("{n} pups nurse"),
     };
@@ -118,4 +122,27 @@ fn pup_words(pup: &PupMilk) -> String {
         .first()
         .map_or(String::new(), |a| format!(" ({} after {} more)", share(a.sure_to_percent), a.more_nursings));
     format!("{}: {}; sure to {}{after}", pup.pup, milk.shown, share(milk.sure_to_percent))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn first_lines(dam: &str) -> Vec<String> {
+        let litter = format!(
+            "format = 1\n[litter]\nname = \"Fern\"\nbreed = \"Maltese\"\ntime_zone = \"Europe/Berlin\"\nscale_step_g = 1\n[dam]\n{dam}"
+        );
+        let files = whelpward_core::record::FolderFiles { litter_toml: Some(litter.into()), ..Default::default() };
+        let facts = whelpward_core::record::parse(&files).unwrap();
+        let at = "2026-11-20T02:15:00Z".parse().unwrap();
+        text(&whelpward_core::report::dam::dam(&facts, at)).lines().take(2).map(str::to_owned).collect()
+    }
+
+    #[test]
+    fn the_head_says_whose_dam_she_is_and_that_she_expects() {
+        let nameless = first_lines("with_pups = true\n");
+        assert!(nameless[0].starts_with("The dam of Fern: "), "{nameless:?}");
+        assert!(nameless[1].starts_with("The dam is expecting; "), "{nameless:?}");
+        assert!(first_lines("name = \"Heather\"\n")[0].starts_with("Heather, dam of Fern: "));
+    }
 }

@@ -28,6 +28,8 @@ pub enum Document {
     SuppliesSchema,
     /// JSON Schema of `stages --json`
     StagesSchema,
+    /// JSON Schema of `review --json`
+    ReviewSchema,
 }
 
 pub fn text(document: Document) -> String {
@@ -43,6 +45,7 @@ pub fn text(document: Document) -> String {
         Document::FactSchema => pretty(&whelpward_core::book::schema()),
         Document::TodaySchema => pretty(&report::schema()),
         Document::SuppliesSchema => pretty(&report::supplies::schema()),
+        Document::ReviewSchema => pretty(&whelpward_core::review::schema()),
         Document::StagesSchema => pretty(&report::stages::schema()),
         Document::TimetableSchema => pretty(&report::timetable::schema()),
     }

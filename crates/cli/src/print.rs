@@ -41,10 +41,7 @@ pub fn run(which: &Which, asked: &Asked, clock: Timestamp) -> Result<String, Fai
         let example_at = facts.litter.example.as_ref().map(|e| e.at);
         Source::new(&facts, None, asked.at.or(example_at).unwrap_or(clock))
     } else {
-        let loaded = book::loaded(which, clock)?;
-        let facts = loaded.facts()?;
-        let example_at = facts.litter.example.as_ref().map(|e| e.at);
-        Source::new(facts, Some(&loaded), asked.at.or(example_at).unwrap_or(clock))
+        book::source(which, asked.at, clock)?
     };
     let print = Print::from_word(&asked.print).ok_or_else(|| format!("there is no print {}", asked.print))?;
     let made = document(print, &source, asked.pup.as_deref())?;

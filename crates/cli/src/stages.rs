@@ -47,6 +47,7 @@ pub fn text(report: &StagesReport, written: &[PathBuf]) -> String {
     }
     page.blank();
     page.line("", "Write down with: whelpward did worming Sedge Clover --product NAME --lot LOT");
+    page.line("", &report.asked_for.text);
     page.line("", &report.caution);
     page.out
 }
@@ -70,13 +71,14 @@ fn pups(page: &mut Page, pups: &[PupStages]) {
 }
 
 fn pup(page: &mut Page, pup: &PupStages) {
-    for state in ["late", "due", "coming", "done"] {
+    for state in ["late", "due", "coming", "done", "unwritten"] {
         let of_state: Vec<&ItemLine> = pup.items.iter().filter(|i| i.state == state).collect();
         // Of what is to come the next few are enough here; --json has all.
         let most = if state == "coming" { 4 } else { usize::MAX };
         let each: Vec<String> = of_state.iter().take(most).map(|i| item(i)).collect();
         if !each.is_empty() {
-            page.line(&format!("    {:<8}", format!("{state}:")), &format!("{}.", each.join("; ")));
+            let words = if state == "unwritten" { "not written down" } else { state };
+            page.line(&format!("    {:<8}", format!("{words}: ")), &format!("{}.", each.join("; ")));
         }
     }
     let missed: Vec<String> =

@@ -6,7 +6,7 @@ use clap::Args;
 use jiff::Timestamp;
 use jiff::civil::Date;
 use jiff::tz::TimeZone;
-use whelpward_core::record::{EnergyChoice, EnergyTable, PowderRecipe};
+use whelpward_core::record::PowderRecipe;
 use whelpward_core::report::supplies::{
     BuyLine, DRAWS, DRAWS_ALLOWED, DueLine, QuantityLine, SEED, Shop, SuppliesReport, SuppliesRequest, supplies,
 };
@@ -87,7 +87,7 @@ fn request(which: &book::Which, ask: &Supplies, clock: Timestamp) -> Result<Supp
     let is_alone = ask.breed.is_some() || ask.adult_kg.is_some() || ask.dam_kg.is_some();
     let mut request = match &ask.folder {
         Some(folder) => SuppliesRequest::of(&folder::read(folder)?, &[], &[]),
-        None if is_alone => nothing_known(),
+        None if is_alone => SuppliesRequest::without_a_litter(Expected::unknown()),
         None => book::supplies(which, clock)?,
     };
     if change(&mut request.expected, ask)? {
@@ -111,31 +111,6 @@ fn request(which: &book::Which, ask: &Supplies, clock: Timestamp) -> Result<Supp
     }
     (request.draws, request.seed) = (ask.draws, ask.seed);
     Ok(request)
-}
-
-fn nothing_known() -> SuppliesRequest {
-    let expected = Expected {
-        breed: None,
-        adult: None,
-        dam: None,
-        counted: None,
-        working_teats: None,
-        energy: EnergyChoice { table: EnergyTable::Steps, from_day_seven: None },
-        milk: FedMilk::default(),
-    };
-    SuppliesRequest {
-        litter: None,
-        assumptions: Assumptions::of(&expected, &[], &[]),
-        expected,
-        own: Vec::new(),
-        own_sizes: Vec::new(),
-        shop: Shop::default(),
-        due: None,
-        is_born: false,
-        is_tube_taught: None,
-        draws: DRAWS,
-        seed: SEED,
-    }
 }
 
 /// Puts in what was typed; whether the assumptions follow from it.

@@ -96,6 +96,7 @@ fn documents_made_from_tables_are_current() {
         ("tables-schema", "schema/tables.schema.json"),
         ("timetable-schema", "schema/timetable.schema.json"),
         ("stages-schema", "schema/stages.schema.json"),
+        ("review-schema", "schema/review.schema.json"),
         ("fact-schema", "schema/fact.schema.json"),
         ("supplies-schema", "schema/supplies.schema.json"),
         ("today-schema", "schema/today.schema.json"),

@@ -556,6 +556,8 @@ sources! {
         "first teeth in weeks 3 to 4", SecondHand, Test("published_milestones");
     NAILS: "nails", HOME, "p 485",
         "trim nails weekly from 2 to 3 weeks, to spare the dam's glands", Read, Test("nails_are_weekly_from_the_third_week");
+    DATE_ASKED_FOR: "date-asked-for", OURS, "",
+        "a date that nobody wrote down is asked for until 4 weeks after its last day; what does not fit is spoken of as long", Judgement, Test("a_date_is_asked_for_until_four_weeks_after_its_last_day");
     WORMING_ESCCAP: "worming-esccap", "ESCCAP Guideline 01, 6th ed. May 2021, Fig 1", "read in a reprint",
         "from 2 weeks, every 14 days until 2 weeks after weaning, then monthly to 6 months; the dam with the first", Read, Test("published_worming_dates");
     WORMING_CAPC: "worming-capc", "CAPC primary guidelines, Veterinary Medicine supplement", "",

@@ -84,9 +84,14 @@ fn nails_are_weekly_from_the_third_week() {
     let litter = Litter::nursing(300.0);
     let days: Vec<_> = [13, 14, 21, 22].iter().map(|d| state(&litter, "nails", *d)).collect();
     assert_eq!(days, ["coming", "due", "due", "late"]);
-    let cut = litter.did(PUP, noon(15), "nails", "", "");
+    let cut = litter.clone().did(PUP, noon(15), "nails", "", "");
     let days: Vec<_> = [21, 22, 28, 29].iter().map(|d| state(&cut, "nails", *d)).collect();
     assert_eq!(days, ["coming", "due", "due", "late"]);
+    // They are cut to spare the dam's glands: no more once the pup is weaned, at the latest at seven weeks.
+    let is_asked = |litter: &Litter, day| report(litter, day).pups[0].items.iter().any(|i| i.code == "nails");
+    assert!(is_asked(&litter, 49) && !is_asked(&litter, 50));
+    let weaned = litter.did(PUP, noon(40), "weaned", "", "");
+    assert!(is_asked(&weaned, 40) && !is_asked(&weaned, 41));
 }
 
 #[test]
@@ -185,6 +190,45 @@ fn vaccinations_go_on_until_sixteen_weeks() {
     );
     let faults = on_day(&stretched.facts(), 92).faults;
     assert!(faults.len() == 1 && faults[0].says.contains("35 days"), "{faults:?}");
+}
+
+#[test]
+fn a_date_is_asked_for_until_four_weeks_after_its_last_day() {
+    // By hand: closed eyes to day 17, the chip by day 56 where no law is chosen, a first vaccination to day 56.
+    let litter = Litter::nursing(300.0);
+    for (code, last) in [("eyes_open", 17), ("chip", 56), ("vaccination", 56)] {
+        let late = format!("{code} late");
+        assert!(open_codes(&litter, last + 28).contains(&late), "{code}");
+        assert_eq!(state(&litter, code, last + 29), "unwritten");
+        assert!(!open_codes(&litter, last + 29).contains(&late), "{code}");
+    }
+    let done = litter.clone().did(PUP, noon(100), "chip", "276098106004321", "");
+    assert_eq!(state(&done, "chip", 100), "done", "it can be written down later all the same");
+    // A pup that never leaves, and of which nothing is written down: monthly worming ends at
+    // six months, 2 September.
+    let nags = |day| open_codes(&litter, day);
+    assert!((0..400).filter(|day| !nags(*day).is_empty()).all(|day| day <= 184 + 7), "{:?}", nags(200));
+    let early = Litter::new().pup(PUP, 300.0, "premature = true");
+    assert_eq!((state(&early, "eyes_open", 45), state(&early, "eyes_open", 46)), ("due".into(), "unwritten".into()));
+}
+
+#[test]
+fn what_does_not_fit_is_spoken_of_for_four_weeks() {
+    let speaks = |litter: &Litter, day| open_codes(litter, day).iter().any(|c| c.ends_with(" look"));
+    let older = Litter::nursing(300.0).did(PUP, noon(45), "chip", "123456789", "");
+    assert!(speaks(&older, 73) && !speaks(&older, 74));
+    assert_eq!(report(&older, 74).pups[0].faults.len(), 1, "the pup's own dates keep it");
+    let soon = Litter::nursing(300.0).did(PUP, noon(42), "vaccination", "", "Vaccine").did(
+        PUP,
+        noon(55),
+        "vaccination",
+        "",
+        "Vaccine",
+    );
+    assert!(speaks(&soon, 83) && !speaks(&soon, 84));
+    // A day of going home that is too early is spoken of until it has passed, however early it was planned.
+    let planned = Litter::nursing(300.0).did(PUP, noon(5), "home_day", "2026-04-20", "");
+    assert!(speaks(&planned, 49), "the day itself");
 }
 
 #[test]

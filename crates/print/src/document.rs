@@ -37,7 +37,9 @@ pub enum Block {
     List(Vec<Text>),
     Table(Table),
     Chart(Chart),
-    /// Words, and this many lines to write on.
+    /// Paragraphs with a small picture at their right; its sentence is only said to a screen reader.
+    Beside(Vec<Text>, Chart),
+    /// Words on the first of so many lines to write on.
     Write(String, u8),
     /// What follows begins on a page of its own.
     NewPage,
@@ -148,7 +150,7 @@ impl Column {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Chart {
     pub svg: String,
-    /// What it shows, in one sentence; printed above it.
+    /// What it shows, in one sentence; printed above it where it stands alone.
     pub says: String,
     pub width_mm: f32,
 }

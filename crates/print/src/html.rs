@@ -84,8 +84,11 @@ fn part(block: &Block) -> Markup {
             Block::Chart(chart) => {
                 figure class="paper-chart" { figcaption { (chart.says) } (PreEscaped(&chart.svg)) }
             }
+            Block::Beside(texts, chart) => {
+                div class="beside" { div { @for text in texts { p { (words(text)) } } } (PreEscaped(&chart.svg)) }
+            }
             Block::Write(label, lines) => {
-                div class="write" { p { (label) } @for _ in 0..*lines { div class="line" {} } }
+                div class="write" { div class="line" { p { (label) } } @for _ in 1..*lines { div class="line" {} } }
             }
             Block::NewPage => { hr class="new-page"; }
         }

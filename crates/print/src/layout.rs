@@ -3,7 +3,7 @@
 //! Measures are points from the top left corner. A row of a table and a chart never split; a row that
 //! is taller than a page becomes several rows.
 
-use crate::document::{Block, Cell, Document, Size, Table, Text};
+use crate::document::{Block, Cell, Chart, Document, Size, Table, Text};
 use crate::pdf::{Paper, PdfError};
 use crate::tags::{Part, Role, Structure};
 use crate::type_case::TypeCase;
@@ -162,6 +162,13 @@ pub fn lay_out(document: &Document, paper: Paper, case: &TypeCase, fonts: &usvg:
     Ok(Laid { pages: press.pages, structure: press.structure, headings: press.headings, width, height })
 }
 
+/// A drawing with its size on the page.
+struct Drawn {
+    width: f32,
+    height: f32,
+    drawing: Box<usvg::Tree>,
+}
+
 struct Press<'a> {
     case: &'a TypeCase,
     fonts: &'a usvg::Options<'a>,
@@ -256,26 +263,27 @@ impl Press<'_> {
             Block::List(items) => self.list(items),
             Block::Table(table) => self.table(table),
             Block::Chart(chart) => {
-                let drawing =
-                    usvg::Tree::from_str(&chart.svg, self.fonts).map_err(|e| PdfError::Chart(e.to_string()))?;
-                let width = (chart.width_mm * MM).min(self.room());
-                let height = width * drawing.size().height() / drawing.size().width();
+                let drawn = self.drawn(chart)?;
                 let says = lines_of(self.case, &chart.says.as_str().into(), self.room());
-                self.keep(height + height_of(&says) + 4.0);
+                self.keep(drawn.height + height_of(&says) + 4.0);
                 let caption = self.structure.add(Role::Paragraph, None);
                 self.write(says, MARGIN, caption);
-                let figure = self.structure.add(Role::Figure(self.case.settable(&chart.says, false)), None);
-                let (x, y) = (MARGIN, self.y);
-                self.put(Some(figure), Mark::Chart { x, y, width, height, drawing: Box::new(drawing) });
-                self.y += height + 4.0;
+                self.y += self.place(drawn, chart, MARGIN) + 4.0;
             }
+            Block::Beside(texts, chart) => self.beside(texts, chart)?,
             Block::Write(label, count) => {
+                const PEN: f32 = 9.0 * MM;
                 let lines = lines_of(self.case, &label.as_str().into(), self.room());
-                self.keep(height_of(&lines) + f32::from(*count) * 9.0 * MM);
+                let first = height_of(&lines).max(PEN);
+                self.keep(first + f32::from(count.saturating_sub(1)) * PEN);
+                // The words stand on the first line.
+                let mut below = self.y + first;
+                self.y = below - height_of(&lines);
                 let part = self.structure.add(Role::Paragraph, None);
                 self.write(lines, MARGIN, part);
                 for _ in 0..*count {
-                    self.y += 9.0 * MM;
+                    self.y = below;
+                    below += PEN;
                     let (from, to) = ((MARGIN, self.y), (self.width - MARGIN, self.y));
                     self.put(None, Mark::Line { from, to, thick: 0.6 });
                 }
@@ -283,6 +291,45 @@ impl Press<'_> {
             }
             Block::NewPage => self.new_page(),
         }
+        Ok(())
+    }
+
+    fn drawn(&self, chart: &Chart) -> Result<Drawn, PdfError> {
+        let drawing = usvg::Tree::from_str(&chart.svg, self.fonts).map_err(|e| PdfError::Chart(e.to_string()))?;
+        let width = (chart.width_mm * MM).min(self.room());
+        let height = width * drawing.size().height() / drawing.size().width();
+        Ok(Drawn { width, height, drawing: Box::new(drawing) })
+    }
+
+    /// Puts a drawing where the page has come to, and gives its height.
+    fn place(&mut self, drawn: Drawn, chart: &Chart, x: f32) -> f32 {
+        let Drawn { width, height, drawing } = drawn;
+        let figure = self.structure.add(Role::Figure(self.case.settable(&chart.says, false)), None);
+        self.put(Some(figure), Mark::Chart { x, y: self.y, width, height, drawing });
+        height
+    }
+
+    fn beside(&mut self, texts: &[Text], chart: &Chart) -> Result<(), PdfError> {
+        const GAP: f32 = 8.0;
+        const APART: f32 = 3.0;
+        let drawn = self.drawn(chart)?;
+        let room = self.room() - drawn.width - GAP;
+        let texts: Vec<Vec<Line>> = texts.iter().map(|text| lines_of(self.case, text, room)).collect();
+        let tall: f32 = texts.iter().map(|lines| height_of(lines) + APART).sum();
+        self.keep(tall.max(drawn.height));
+        // Read after the words, drawn before them: a long text may go on over the page.
+        let words: Vec<Part> = texts.iter().map(|_| self.structure.add(Role::Paragraph, None)).collect();
+        let (page, top) = (self.pages.len(), self.y);
+        let x = self.width - MARGIN - drawn.width;
+        let below = top + self.place(drawn, chart, x);
+        for (lines, part) in texts.into_iter().zip(words) {
+            self.write(lines, MARGIN, part);
+            self.y += APART;
+        }
+        if self.pages.len() == page {
+            self.y = self.y.max(below);
+        }
+        self.y += 1.0;
         Ok(())
     }
 

@@ -34,6 +34,10 @@ fn document(is_wide: bool) -> Document {
         Block::Table(Table { caption: HARD[3].into(), columns: columns(), rows: rows(40), row_mm: 14.0 }),
         Block::Heading(2, "Chart".into()),
         Block::Chart(Chart { svg: svg.into(), says: HARD[3].into(), width_mm: 120.0 }),
+        Block::Beside(
+            HARD.iter().map(|t| Text::from(*t)).collect(),
+            Chart { svg: svg.into(), says: HARD[1].into(), width_mm: 24.0 },
+        ),
         Block::List(HARD.iter().map(|t| Text::from(*t)).collect()),
         Block::Write("Written later".into(), 3),
         Block::NewPage,

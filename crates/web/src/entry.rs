@@ -9,7 +9,7 @@ use serde_json::Value;
 use whelpward_app::access::Action;
 use whelpward_app::{AnswerTo, AppError, Correction, Saved, answer, correct, undo};
 use whelpward_core::book::{AboutPup, Fact, FactId, Kind, history};
-use whelpward_core::record::{Values, entries};
+use whelpward_core::record::{DoneKind, DoneKindRow, Values, entries};
 
 use crate::cue::cue;
 use crate::fault::Fault;
@@ -17,6 +17,7 @@ use crate::form::{Form, button, field, form, wrong};
 use crate::here::Here;
 use crate::layout::{Tab, page as frame};
 use crate::pup::event_words;
+use crate::stages::write;
 use crate::words::{say, tell, word};
 
 #[derive(serde::Deserialize)]
@@ -25,17 +26,31 @@ pub struct Which {
 }
 
 /// The keys that a page corrects, by kind.
-fn keys(fact: &Fact) -> &'static [&'static str] {
+fn keys(fact: &Fact) -> Vec<&'static str> {
     match fact.kind {
-        Kind::Weighing if fact.body.contains_key("weight_g") => &["weight_g"],
-        Kind::Weighing => &["weight"],
+        Kind::Weighing if fact.body.contains_key("weight_g") => vec!["weight_g"],
+        Kind::Weighing => vec!["weight"],
         Kind::Feed if fact.body.get("method").and_then(Value::as_str) == Some("nursing") => {
-            &["weight_before_g", "weight_after_g"]
+            vec!["weight_before_g", "weight_after_g"]
         }
-        Kind::Feed => &["taken_ml", "offered_ml"],
-        Kind::Check => &["value"],
-        _ => &[],
+        Kind::Feed => vec!["taken_ml", "offered_ml"],
+        Kind::Check => vec!["value"],
+        _ => done_row(fact).map_or_else(Vec::new, write::names),
     }
+}
+
+/// The kind of what was done or first seen, where the entry is one.
+fn done_row(fact: &Fact) -> Option<&'static DoneKindRow> {
+    let word = fact.body.get("kind").and_then(Value::as_str).filter(|_| fact.kind == Kind::Done)?;
+    Some(DoneKind::from_word(word)?.row())
+}
+
+/// The fields of a correction; `text` is what a key holds.
+fn fields(fact: &Fact, text: impl Fn(&str) -> String) -> Markup {
+    if let Some(row) = done_row(fact) {
+        return write::fields(row, text);
+    }
+    html! { @for key in keys(fact) { (field(key, &word("key", key), "decimal", &text(key), "")) } }
 }
 
 fn found(here: &Here, id: &str) -> Result<(FactId, std::sync::Arc<Fact>), Fault> {
@@ -49,16 +64,20 @@ pub async fn page(here: Here, Path(which): Path<Which>) -> Result<Markup, Fault>
     Ok(shown(&here, id, &fact, None))
 }
 
-fn shown(here: &Here, id: FactId, fact: &Fact, problem: Option<&str>) -> Markup {
+/// The entry; `refused` is what was typed and why it cannot be.
+fn shown(here: &Here, id: FactId, fact: &Fact, refused: Option<(&Form, &str)>) -> Markup {
     let counts = here.loaded.folded.current(id).is_some();
-    let text = |key: &str| fact.body.get(key).map(entries::typed).unwrap_or_default();
+    let text = |key: &str| match refused {
+        Some((typed, _)) => typed.get(key).to_owned(),
+        None => fact.body.get(key).map(entries::typed).unwrap_or_default(),
+    };
     let action = here.to(&format!("entry/{id}"));
     let is_about_a_pup = fact.kind.row().about_pup != AboutPup::Never && fact.pup.is_some();
     let may = |action: Action| here.visit.asker.may_change(action, fact, here.visit.clock);
     let body = html! {
         h1 { (fact.pup.map_or_else(|| say("entry-title"), |p| here.loaded.name_of(p).to_owned())) }
         p class="key" { (event_words(here, fact)) }
-        (wrong(problem))
+        (wrong(refused.map(|(_, why)| why)))
         @if counts {
             @if is_about_a_pup && may(Action::Correct) {
                 section id="wrong-pup" {
@@ -74,9 +93,7 @@ fn shown(here: &Here, id: FactId, fact: &Fact, problem: Option<&str>) -> Markup 
                 section {
                     h2 { (say("entry-correct")) }
                     (form(&here.visit, &action, &html! {
-                        @for key in keys(fact) {
-                            (field(key, &word("key", key), "decimal", &text(key), ""))
-                        }
+                        (fields(fact, text))
                         button class="primary" type="submit" { (say("entry-correct-save")) }
                     }))
                 }
@@ -119,9 +136,9 @@ pub async fn save(here: Here, Path(which): Path<Which>, typed: Form) -> Result<R
     let mut body = Values::new();
     for key in keys(&fact) {
         if let Some(text) = typed.filled(key) {
-            body.insert((*key).into(), Value::String(text));
+            body.insert(key.into(), Value::String(text));
         } else if pup.is_none() {
-            body.insert((*key).into(), Value::Null);
+            body.insert(key.into(), Value::Null);
         }
     }
     let ask = Correction { litter: here.litter, fact: id, pup, body };
@@ -132,7 +149,7 @@ pub async fn save(here: Here, Path(which): Path<Which>, typed: Form) -> Result<R
         }
         Err(AppError::Refused { what, allowed }) => {
             let text = tell("refused", &[("what", what.into()), ("allowed", allowed.into())]);
-            Ok((StatusCode::UNPROCESSABLE_ENTITY, shown(&here, id, &fact, Some(&text))).into_response())
+            Ok((StatusCode::UNPROCESSABLE_ENTITY, shown(&here, id, &fact, Some((&typed, &text)))).into_response())
         }
         Err(other) => Err(other.into()),
     }

@@ -132,6 +132,8 @@ fn told(here: &Here, group: &[Action]) -> Markup {
         }
         @match action.kind.as_str() {
             "weigh now" => { a class="button primary" href=(here.to("weigh")) { (say("now-to-weigh")) } }
+            // The dam's page has what she gives and what was last seen of her.
+            _ if action.code == "litter-slow" => { p class="row" { a class="button" href=(here.to("dam")) { (say("dam-title")) } } }
             "withheld" | "needs help" | "keep watch" | "vet now" | "vet today" => {
                 @if let Some(id) = action.pups.first().and_then(|p| here.pup_id(p)) {
                     p class="row" {

@@ -23,7 +23,7 @@ use crate::form::{Form, form, pad, tick, wrong};
 use crate::here::Here;
 use crate::layout::{Tab, page as frame};
 use crate::show::{sentence, source, span, weight, when};
-use crate::weigh::{typed_weight, weight_field};
+use crate::weigh::{on_scale, typed_weight, weight_field};
 use crate::words::{say, tell};
 
 /// What was weighed so lately belongs to this round: a nursing takes half an hour (our own).
@@ -98,6 +98,7 @@ fn shown(here: &Here, since: Timestamp, pup: Option<FactId>, typed: &str, proble
                 None => {
                     h1 { (say(if pups.is_empty() { "now-no-pups" } else { "nurse-all-done" })) }
                     ul { @for (_, pup) in &pups { @if let Step::Done(fed) = step(here, since, pup) { li { (pup.id.0) ": " (gain(here, fed)) } } } }
+                    (on_scale::step(here))
                     p { a class="button primary" href=(here.to("dam#gives")) { (say("dam-gives")) } }
                 }
             }
@@ -121,6 +122,7 @@ fn one(here: &Here, since: Timestamp, id: FactId, pup: &Pup, typed: &str, proble
         Step::AtTheDam(_) => ("after", tell("nurse-save-after", &name())),
     };
     let unit = here.facts().litter.weight_unit;
+    let lying = on_scale::lying(here, unit, typed);
     html! {
         h1 class="subject" { (cue(&pup.id.0, &pup.marks)) }
         @match now {
@@ -138,12 +140,14 @@ fn one(here: &Here, since: Timestamp, id: FactId, pup: &Pup, typed: &str, proble
                 p { (say("nurse-once-more")) }
             }
         }
+        (on_scale::said(here, lying.view.as_ref(), &address(since, Some(id))))
         (form(&here.visit, &here.to("nurse"), &html! {
             input type="hidden" name="pup" value=(id);
             input type="hidden" name="since" value=(since.as_millisecond());
             input type="hidden" name="what" value=(what);
+            (on_scale::fields(&lying))
             (wrong(problem))
-            (weight_field(unit, typed))
+            (weight_field(unit, lying.typed.as_deref().unwrap_or(typed)))
             (pad("decimal"))
             @if what == "after" { (tick("soiled", &say("nurse-soiled"), false)) }
             button class="primary save" type="submit" { (button) }
@@ -177,6 +181,7 @@ fn order(here: &Here, since: Timestamp, at: Option<FactId>) -> Markup {
 pub async fn save(here: Here, typed: Form) -> Result<Response, Fault> {
     let (id, _) = here.pup(typed.get("pup"))?;
     let since = began(&here, typed.get("since").parse().ok());
+    on_scale::taken(&here, &typed);
     let shown_weight = typed_weight(&typed);
     let unit = typed.filled("unit").unwrap_or_else(|| "g".into());
     let is_kept = typed.get("kept") == "yes";
@@ -206,7 +211,7 @@ pub async fn save(here: Here, typed: Form) -> Result<Response, Fault> {
             after: grams(after),
             unit: "g".into(),
             is_soiled: typed.get("soiled") == "yes",
-            note: None,
+            note: on_scale::note(&typed),
             is_kept,
         };
         nurse(&here.book, &here.who(), ask, here.now).await
@@ -218,7 +223,7 @@ pub async fn save(here: Here, typed: Form) -> Result<Response, Fault> {
             weight: shown_weight.clone(),
             unit,
             taken: Some("before_feed".into()),
-            note: None,
+            note: on_scale::note(&typed),
             is_kept,
         };
         weigh(&here.book, &here.who(), ask, here.now).await

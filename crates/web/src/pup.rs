@@ -8,7 +8,7 @@ use maud::{Markup, html};
 use whelpward_app::access::Action;
 use whelpward_app::{Leave, leave};
 use whelpward_core::book::{Fact, FactId, Kind};
-use whelpward_core::record::{LeftWhy, Pup, entries};
+use whelpward_core::record::{DoneKind, DoneShape, LeftWhy, Pup, entries};
 use whelpward_core::report::{self, NeedLine, PupLine};
 
 use crate::chart;
@@ -172,7 +172,12 @@ pub fn what_words(fact: &Fact) -> String {
             format!("{}: {value}", word("kind", &text("kind")))
         }
         Kind::Done => {
-            let beside = [text("value").replace('_', " "), text("product"), text("lot")];
+            let is_a_word = |kind: DoneKind| matches!(kind.row().shape, DoneShape::Words(_));
+            let value = match DoneKind::from_word(&text("kind")) {
+                Some(kind) if is_a_word(kind) => word("value", &text("value")),
+                _ => text("value"),
+            };
+            let beside = [value, text("product"), text("lot")];
             let beside: Vec<&str> = beside.iter().map(String::as_str).filter(|t| !t.is_empty()).collect();
             let what = word("done", &text("kind"));
             if beside.is_empty() { what } else { format!("{what}: {}", beside.join(", ")) }

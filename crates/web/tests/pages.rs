@@ -4,7 +4,8 @@ mod support;
 
 use axum::body::Body;
 use axum::http::{Request, StatusCode, header};
-use support::{HOST, House, between, post, pup_id};
+use support::{AT, Browser, HOST, House, between, post, pup_id};
+use whelpward_app::access::{self, By, Role};
 use whelpward_web::ROUTES;
 
 /// Every address of a litter that shows a page.
@@ -422,4 +423,40 @@ async fn a_batch_too_small_to_weigh_says_that_only_a_part_is_used() {
     let page =
         house.saved(&format!("{at}/milk/mixed"), &[("volume_ml", "33"), ("powder_g", "10"), ("water_ml", "25")]).await;
     assert!(page.contains("33\u{a0}mL of replacer mixed"), "{page}");
+}
+
+#[tokio::test]
+async fn a_litter_that_slows_as_a_whole_leads_to_the_dam() {
+    let mut house = House::new().await;
+    let at = house.litter(&[("Ash", "168"), ("Birch", "160")]).await;
+    let link = format!("href=\"{at}/dam\"");
+    let now = house.page(&format!("{at}/now")).await;
+    assert!(!now.contains(&link), "nothing is slow yet");
+    let ids = [(pup_id(&now, "Ash"), "168"), (pup_id(&now, "Birch"), "160")];
+    // No gain of either in three days.
+    for _ in 0..6 {
+        house.pass_minutes(12 * 60);
+        for (pup, weight) in &ids {
+            house.saved(&format!("{at}/weigh"), &[("pup", pup), ("weight", weight), ("unit", "g")]).await;
+        }
+    }
+    let now = house.page(&format!("{at}/now")).await;
+    assert!(now.contains("Half of the pups or more grow too slowly") && now.contains(&link), "{now}");
+}
+
+#[tokio::test]
+async fn over_the_home_network_the_fridge_sheet_leads_phones_to_the_litter() {
+    let mut alone = House::new().await;
+    let at = alone.litter(&[("Ash", "168")]).await;
+    assert!(!alone.page(&format!("{at}/sheet")).await.contains("class=\"qr\""), "no phone can reach it");
+
+    let house = House::over_network(AT).await;
+    let link = access::phone_link(&house.store, &By::default(), "Ann", Role::Breeder, house.now()).await.unwrap();
+    let mut phone = Browser::at(&house.router, "192.168.1.23:50001");
+    let join = format!("/j/{link}");
+    assert_eq!(phone.post(&join, &join, &[]).await.status, StatusCode::SEE_OTHER);
+    let litter = [("name", "Clover"), ("breed", "Maltese"), ("scale_step_g", "1"), ("time_zone", "Europe/Berlin")];
+    let at = phone.post("/new", "/new", &litter).await.location().strip_suffix("/now").unwrap().to_owned();
+    let sheet = phone.get(&format!("{at}/sheet")).await.text;
+    assert!(sheet.contains("class=\"qr\"") && sheet.contains(&format!("phone: http://{AT}{at}/now")), "{sheet}");
 }

@@ -61,6 +61,52 @@ fn the_fridge_sheet_of_the_orphans_has_a_row_and_an_amount_for_each() {
     assert!(sheet.contains("powder and") && sheet.contains("at most"), "{sheet}");
 }
 
+/// Leaves a fridge sheet of the orphans beside the other prints.
+fn leave_fridge_sheet(source: &Source, what: &str) {
+    let Ok(folder) = std::env::var("WHELPWARD_PRINTS") else { return };
+    let made = document(Print::Fridge, source, None).unwrap();
+    for paper in [Paper::A4, Paper::Letter] {
+        let name = format!("{folder}/fridge-day16-{what}-{}", paper.word());
+        std::fs::write(format!("{name}.pdf"), pdf::pdf(&made, paper).unwrap()).unwrap();
+        std::fs::write(format!("{name}.html"), html::file(&made, paper)).unwrap();
+    }
+}
+
+/// Where a phone would find the litter; `scripts/check_prints.py` reads it from the printed code.
+const ADDRESS: &str = "http://192.168.100.105:7317/litter/01a2b3c4-d5e6-7f80-9a1b-2c3d4e5f6071/now";
+
+#[test]
+fn the_fridge_sheet_leads_a_phone_to_the_litter_where_one_can_reach_it() {
+    let source = Source::new(&nine::facts(), None, after_days(16));
+    let sheet = page(Print::Fridge, &source, None);
+    assert!(!sheet.contains("<svg") && !sheet.contains("The code opens this litter."), "no address, no code");
+    let source = source.reached_at(ADDRESS.into());
+    let sheet = page(Print::Fridge, &source, None);
+    assert!(sheet.contains("<svg") && sheet.contains(&format!("camera of a phone: {ADDRESS}")), "{sheet}");
+    for print in Print::ALL.into_iter().filter(|p| !matches!(p, Print::Fridge | Print::Vet | Print::Owner)) {
+        assert!(!page(print, &source, None).contains("<svg"), "{print:?} is handed on, or has no plan of today");
+    }
+    // Of a litter without a hard name it is one page, as `scripts/check_prints.py` counts.
+    let plain = nine::renamed(|name| if name == HARD { "Elder".into() } else { name.into() });
+    leave_fridge_sheet(&Source::new(&plain, None, after_days(16)).reached_at(ADDRESS.into()), "code");
+}
+
+#[test]
+fn hard_names_take_a_second_page_of_the_fridge_sheet_and_lose_nothing() {
+    // No name is cut: a shortened one could be that of another pup.
+    let hard = nine::renamed(|name| if name == HARD { name.into() } else { format!("{name}-{HARD}") });
+    let source = Source::new(&hard, None, after_days(16)).reached_at(ADDRESS.into());
+    let sheet = page(Print::Fridge, &source, None);
+    assert!(!sheet.contains("<b>") && !sheet.contains("<script"), "a name or a mark became an element");
+    let here: Vec<String> = source.pups_here().map(|p| p.id.0.clone()).collect();
+    assert_eq!(here.len(), 8);
+    for name in here {
+        let name = name.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;");
+        assert!(sheet.contains(&name), "{name}");
+    }
+    leave_fridge_sheet(&source, "hardnames");
+}
+
 #[test]
 fn the_record_of_a_pup_holds_what_was_done_and_nothing_of_another_owner() {
     let facts = nine::facts();
@@ -82,6 +128,25 @@ fn the_record_of_a_pup_holds_what_was_done_and_nothing_of_another_owner() {
     assert!(!record.contains("Invented household 3"), "another new owner");
     let early = page(Print::Owner, &Source::new(&facts, None, after_days(1)), Some(LIGHT));
     assert!(early.contains("not recorded") && !early.contains("999000000000007"), "later facts are not known yet");
+}
+
+#[test]
+fn the_record_of_a_pup_says_what_comes_next_and_when_it_may_go_home() {
+    let facts = nine::facts();
+    let record = |day: i64| page(Print::Owner, &Source::new(&facts, None, after_days(day)), Some(LIGHT));
+    // By hand, from the birth on 1 September: on day 30 wormed on days 14 and 28, so next on day 42 (13 October);
+    // WSAVA's first vaccination from week 6; by the strictest law the chip by day 56 (27 October) and home from
+    // day 57 (28 October).
+    let young = record(30);
+    for held in ["Next dates", "13 Oct 2026", "27 Oct 2026", "From 28 Oct 2026 on at the earliest", "Not yet: "] {
+        assert!(young.contains(held), "{held}: {young}");
+    }
+    assert!(young.contains("a veterinarian decides product, dose and day"), "{young}");
+    let (told, grounds) = young.split_once("By which rule").unwrap().1.split_once("Going home").unwrap();
+    assert!(told.contains("ESCCAP") && told.contains("WSAVA"), "each date has its rule: {told}");
+    assert!(grounds.contains("no chip is written down") || grounds.contains("No chip is written down"), "{grounds}");
+    let old = record(70);
+    assert!(old.contains("done 27 Oct 2026"), "chipped on day 56: {old}");
 }
 
 #[test]
@@ -116,7 +181,10 @@ fn looking_back_counts_the_loss_the_overslept_round_and_the_nights() {
     // the last feed by hand is in the 17th day.
     let nights: Vec<_> = back.nights.iter().map(|n| (n.carer.as_str(), n.broken, n.of)).collect();
     assert_eq!(nights, [("Robin", 12, 17), ("Kim", 0, 17)]);
-    assert!(back.milk.is_none(), "a folder holds no batches: unknown, not none");
+    let milk = back.milk.unwrap();
+    assert!(milk.mixed.is_none(), "a folder holds no batches: unknown, not none");
+    let printed = page(Print::Review, &Source::new(&facts, None, after_days(70)), None);
+    assert!(printed.contains("A folder has no place for one") && printed.contains("Milk fed by hand"), "{printed}");
     assert!((1..=3).contains(&back.facts.len()) && (1..=3).contains(&back.changes.len()));
     assert!(back.facts[0].starts_with("9 born alive of 9; 1 of these was lost"), "{:?}", back.facts);
 }

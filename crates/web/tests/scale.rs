@@ -11,6 +11,7 @@ use std::time::{Duration, Instant};
 
 use axum::http::StatusCode;
 use support::{House, between};
+use whelpward_core::book::Kind;
 use whelpward_web::Devices;
 
 /// A pipe in the place of the device. Reports come every 250 ms, as from a slow scale.
@@ -105,6 +106,46 @@ async fn a_settled_weight_stands_in_the_field_once_and_is_saved_as_if_typed() {
     device.empty();
     device.empty();
     until(&mut house, &weigh, "Ready: put the pup on").await;
+}
+
+#[tokio::test]
+async fn before_and_after_nursing_the_scale_is_read_too() {
+    let mut house = House::new().await;
+    let at = house.litter(&[("Ash", "180")]).await;
+    house.pass_minutes(60);
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("scale");
+    Device::make(&path);
+    let nurse = format!("{at}/nurse");
+    assert!(!house.page(&nurse).await.contains("data-scale"), "no scale, nothing about one");
+    house.home.follow_scale(devices(&path)).unwrap();
+    let mut device = Device::open(&path);
+    device.empty();
+    device.stable(184, 5);
+    let fields = |page: &str| {
+        ["pup", "since", "what", "weight", "unit", "offer"]
+            .map(|name| (name, between(page, &format!("name=\"{name}\" value=\""), "\"").to_owned()))
+    };
+    let page = until(&mut house, &nurse, "name=\"weight\" value=\"184\"").await;
+    let before = fields(&page);
+    let send: Vec<(&str, &str)> = before.iter().map(|(n, v)| (*n, v.as_str())).collect();
+    let page = house.saved(&nurse, &send).await;
+    assert!(
+        page.contains("value=\"after\"") && page.contains("name=\"weight\" value=\"\""),
+        "it lies there still: {page}"
+    );
+    device.empty();
+    house.pass_minutes(20);
+    device.stable(189, 5);
+    let page = until(&mut house, &nurse, "name=\"weight\" value=\"189\"").await;
+    let after = fields(&page);
+    let mut send: Vec<(&str, &str)> = after.iter().map(|(n, v)| (*n, v.as_str())).collect();
+    send.push(("moved", "yes"));
+    let page = house.saved(&nurse, &send).await;
+    assert!(page.contains("nursed, +5"), "{page}");
+    let written = house.store.page_before(i64::MAX, Kind::Advice, 100).await.unwrap();
+    let moved = written.iter().find(|fact| fact.kind == Kind::Feed).unwrap().body.get("note").cloned();
+    assert_eq!(moved, Some("moved on the scale: middle of three seconds".into()));
 }
 
 #[tokio::test]

@@ -49,6 +49,45 @@ async fn a_refused_form_says_what_is_allowed_and_keeps_what_was_typed() {
 }
 
 #[tokio::test]
+async fn what_was_done_is_corrected_field_by_field() {
+    let mut house = House::new().await;
+    let at = house.litter(&[("Ash", "168")]).await;
+    house.pass_minutes(15 * 24 * 60);
+    let ash = pup_id(&house.page(&format!("{at}/now")).await, "Ash");
+    let did = [("kind", "worming"), ("pup", &*ash), ("product", "Paste"), ("lot", "L-1"), ("as_given", "1 click")];
+    house.saved(&format!("{at}/stages/write"), &did).await;
+    let pup = house.page(&format!("{at}/pup/{ash}")).await;
+    let entry = format!("{at}/entry/{}", &pup[pup.find("/entry/").unwrap() + 7..][..36]);
+    let page = house.page(&entry).await;
+    for held in ["value=\"Paste\"", "value=\"L-1\"", "value=\"1 click\"", "A veterinarian decides"] {
+        assert!(page.contains(held), "{held}: {page}");
+    }
+    // A worming has a product; what was typed beside it stays.
+    let refused = house.post(&entry, &[("product", ""), ("lot", "L-2")]).await;
+    assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(refused.text.contains("as on the package") && refused.text.contains("value=\"L-2\""), "{}", refused.text);
+    let fields = [("product", "Syrup"), ("lot", "L-2"), ("as_given", ""), ("by", "Vet by the bridge")];
+    let page = house.saved(&entry, &fields).await;
+    assert!(page.contains("worming of Ash corrected") && page.contains("Worming: Syrup, L-2"), "{page}");
+    let page = house.page(&entry).await;
+    assert!(page.contains("Worming: Paste, L-1"), "the former version stays in the history: {page}");
+    assert!(page.contains("name=\"as_given\" value=\"\""), "a field that is emptied is empty: {page}");
+
+    house.saved(&format!("{at}/stages/write"), &[("kind", "vet_check"), ("pup", &ash), ("value", "fit")]).await;
+    let pup = house.page(&format!("{at}/pup/{ash}")).await;
+    let entry = pup.match_indices("/entry/").map(|(i, _)| format!("{at}/entry/{}", &pup[i + 7..][..36]));
+    for entry in entry {
+        let page = house.page(&entry).await;
+        if page.contains("<select name=\"value\"") {
+            let page = house.saved(&entry, &[("value", "see_again")]).await;
+            assert!(page.contains("to be seen again"), "{page}");
+            return;
+        }
+    }
+    panic!("no entry offers the words of the vet: {pup}");
+}
+
+#[tokio::test]
 async fn whose_dates_are_listed_is_chosen_on_the_page() {
     let mut house = House::new().await;
     let at = house.litter(&[("Ash", "168")]).await;

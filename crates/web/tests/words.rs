@@ -85,7 +85,7 @@ fn from_tables() -> BTreeSet<String> {
         }
     }
     add("done-field", &["product", "lot", "as_given", "by", "note"]);
-    add("date", &["due", "late", "coming", "missed", "done", "look"]);
+    add("date", &["due", "late", "coming", "missed", "unwritten", "done", "look"]);
     add("choice", &["worming_guideline", "vaccination_guideline", "home_law"]);
     add("chosen", &["esccap", "capc", "wsava_2024", "aaha_2022", "strictest"]);
     add("chosen", &HomeLaw::ALL.iter().map(|l| l.word()).collect::<Vec<_>>());

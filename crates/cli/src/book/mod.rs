@@ -117,11 +117,17 @@ pub fn run(which: &Which, command: BookCommand, now: Timestamp) -> Result<String
     block_on(act::run(which, command, now))
 }
 
-/// A litter of the book with all that only a book holds.
-pub fn loaded(which: &Which, now: Timestamp) -> Result<std::sync::Arc<whelpward_app::Loaded>, Failed> {
+/// What prints are made from: a litter of the book with all that only a book holds, as known at a time; an
+/// invented one at its own.
+pub fn source(which: &Which, at: Option<Timestamp>, now: Timestamp) -> Result<whelpward_web::print::Source, Failed> {
+    use whelpward_core::supplies::Expected;
     block_on(async {
         let open = Open::at(which, now).await?;
-        Ok(open.book.load(open.litter().await?.id).await?)
+        let loaded = open.book.load(open.litter().await?.id).await?;
+        let facts = loaded.facts()?;
+        let own = whelpward_app::own_litters(&open.book, None, &Expected::of(facts)).await?;
+        let at = at.or(facts.litter.example.as_ref().map(|e| e.at)).unwrap_or(now);
+        Ok(whelpward_web::print::Source::new(facts, Some(&loaded), at).with_own(own))
     })
 }
 

@@ -34,6 +34,9 @@ pub fn dam_feeds(facts: &Facts, now: Timestamp) -> DamFeeds {
         let since = latest(K::DamMilk).map(|c| c.at);
         return off(since, "the dam gives no milk");
     }
+    if facts.litter.whelped_at.is_none() && facts.pups.is_empty() {
+        return DamFeeds { is_feeding: true, off_since: None, why: "the dam is expecting" };
+    }
     debug_assert!(facts.checks.iter().all(|c| c.at <= now), "facts are those known at now");
     DamFeeds { is_feeding: true, off_since: None, why: "the dam nurses" }
 }

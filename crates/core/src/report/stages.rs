@@ -15,7 +15,7 @@ use crate::references::{self as source};
 use crate::units::Kcal;
 use crate::upbringing::chip::{number, read, shown};
 use crate::upbringing::weaning::{self, GainCheck, RULES, STEPS, Weaning};
-use crate::upbringing::{Dated, Dates, Home, State, dates, home_rule};
+use crate::upbringing::{ASKED_FOR, Dated, Dates, Home, State, dates, home_rule};
 
 const CAUTION: &str = "Dates by published guidelines. A veterinarian decides every product, amount and day of worming \
                        and vaccination. Laws change: check the one of your place.";
@@ -35,6 +35,8 @@ pub struct StagesReport {
     /// Set when the litter is invented.
     pub example_note: Option<String>,
     pub caution: String,
+    /// How long a date is asked for that nobody wrote down.
+    pub asked_for: Said,
     pub choices: Vec<ChoiceLine>,
     /// What is due or late, of all pups together.
     pub open: Vec<DateLine>,
@@ -93,7 +95,7 @@ pub struct PupStages {
 pub struct ItemLine {
     pub code: String,
     pub title: String,
-    /// done, due, late, coming or missed.
+    /// done, due, late, coming, missed, or unwritten: asked for long enough, and nobody wrote it down.
     pub state: String,
     pub from: Option<String>,
     pub to: Option<String>,
@@ -213,6 +215,13 @@ pub fn stages(facts: &Facts, now: Timestamp) -> StagesReport {
         time_zone: zone.iana_name().unwrap_or("UTC").into(),
         example_note: facts.litter.example.as_ref().map(|e| e.note.clone()),
         caution: CAUTION.into(),
+        asked_for: Said {
+            text: format!(
+                "A date that nobody writes down is asked for until {} weeks after its last day.",
+                ASKED_FOR.value / 7
+            ),
+            source: cite(ASKED_FOR.source),
+        },
         choices: choices(facts.litter.upbringing),
         open: open(&dates),
         pups: pups(facts, &assessment, &dates, &weanings),
@@ -288,7 +297,7 @@ pub fn open(dates: &Dates) -> Vec<DateLine> {
         lines.push((item.state, line));
     }
     lines.sort_by_key(|(state, _)| *state);
-    let faults = dates.faults.iter().map(|f| DateLine {
+    let faults = dates.open_faults().map(|f| DateLine {
         code: f.code.into(),
         state: "look".into(),
         title: "does not fit".into(),

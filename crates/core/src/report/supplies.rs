@@ -35,6 +35,24 @@ pub struct SuppliesRequest {
 }
 
 impl SuppliesRequest {
+    /// For a litter that is in no book and no folder.
+    #[must_use]
+    pub fn without_a_litter(expected: Expected) -> Self {
+        Self {
+            litter: None,
+            assumptions: Assumptions::of(&expected, &[], &[]),
+            expected,
+            own: Vec::new(),
+            own_sizes: Vec::new(),
+            shop: Shop::default(),
+            due: None,
+            is_born: false,
+            is_tube_taught: None,
+            draws: DRAWS,
+            seed: SEED,
+        }
+    }
+
     /// What the facts of a litter ask for, with what own closed litters say: all of them, and the
     /// sizes of those of the same kind of dog.
     #[must_use]
@@ -534,31 +552,15 @@ fn assumptions(all: &Assumptions) -> Vec<AssumptionLine> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::record::{EnergyChoice, EnergyTable};
-    use crate::supplies::FedMilk;
 
     fn request() -> SuppliesRequest {
-        let expected = Expected {
-            breed: Some("Labrador Retriever".into()),
-            adult: None,
-            dam: Some(Grams::of(28_000.0)),
-            counted: None,
-            working_teats: None,
-            energy: EnergyChoice { table: EnergyTable::Steps, from_day_seven: None },
-            milk: FedMilk::default(),
-        };
+        let breed = Some("Labrador Retriever".into());
+        let expected = Expected { breed, dam: Some(Grams::of(28_000.0)), ..Expected::unknown() };
         SuppliesRequest {
-            litter: None,
-            assumptions: Assumptions::of(&expected, &[], &[]),
-            expected,
-            own: Vec::new(),
-            own_sizes: Vec::new(),
             shop: Shop { packet: Some(400.0), packet_price: Some(19.5), price_per_kg: None },
-            due: None,
-            is_born: false,
             is_tube_taught: Some(true),
             draws: 2000,
-            seed: 1,
+            ..SuppliesRequest::without_a_litter(expected)
         }
     }
 

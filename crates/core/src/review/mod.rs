@@ -6,6 +6,7 @@
 
 mod episodes;
 mod gaps;
+mod priors;
 mod says;
 
 use jiff::Timestamp;
@@ -16,10 +17,12 @@ use crate::assess::{self, learned_noise};
 use crate::growth::STATED_FALSE_ALARMS;
 use crate::limits;
 use crate::record::{Facts, LeftWhy, Method, MilkKind, hours_between};
+use crate::supplies::OwnLitter;
 use crate::units::{Grams, Millilitres};
 
 pub use episodes::{LATE_WARNING_H, OUTLOOK_H, Warnings};
 pub use gaps::{Gaps, LATE_H};
+pub use priors::PriorLine;
 
 /// What a book holds beside the facts of a folder.
 #[derive(Debug, Clone, Default)]
@@ -29,6 +32,10 @@ pub struct Beside {
     pub corrected_weighings: usize,
     /// Pup and time of each medicine that was given to one pup.
     pub given: Vec<(String, Timestamp)>,
+    /// The household's closed litters, this one too once it is closed.
+    pub own: Vec<OwnLitter>,
+    /// How many were born in those of the same kind of dog.
+    pub own_sizes: Vec<u32>,
 }
 
 /// Milk that was mixed.
@@ -52,9 +59,12 @@ pub struct Review {
     pub hours_to_action: Option<f64>,
     pub gaps: Gaps,
     pub limits: Vec<LimitLine>,
+    /// Null where nothing was fed by hand and nothing mixed.
     pub milk: Option<MilkLine>,
     pub nights: Vec<NightLine>,
     pub household: Household,
+    /// What the household's closed litters change in what is assumed of the next; empty without any.
+    pub priors: Vec<PriorLine>,
     /// At most three sentences each.
     pub facts: Vec<String>,
     pub changes: Vec<String>,
@@ -101,13 +111,23 @@ pub struct LimitLine {
 /// From so many hits on a limit is judged (our own rule).
 pub const ENOUGH_HITS: usize = 20;
 
-/// What became of the milk that was mixed.
+/// Milk by hand.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
 pub struct MilkLine {
-    pub mixed_ml: f64,
     /// As recorded; what was not recorded may have been drunk too.
     pub taken_ml: f64,
     pub feeds_without_amount: usize,
+    /// Offered and not taken, where both are written down; null where they never are.
+    pub left_ml: Option<f64>,
+    /// Null where no mixing is written down, so that nobody knows what was thrown away: a folder has no
+    /// place for one, a book has.
+    pub mixed: Option<MixedLine>,
+}
+
+/// What became of the milk that was mixed.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
+pub struct MixedLine {
+    pub mixed_ml: f64,
     pub wasted_percent: f64,
     /// Of the powder that was weighed, in the household's money; null without a price or a weight.
     pub cost: Option<f64>,
@@ -132,6 +152,12 @@ pub struct Household {
     pub middle_birth_weight_g: Option<f64>,
 }
 
+/// JSON Schema of [`Review`].
+#[must_use]
+pub fn schema() -> serde_json::Value {
+    schemars::schema_for!(Review).to_value()
+}
+
 /// Looks back at a litter as it is known at `now`.
 #[must_use]
 pub fn review(facts: &Facts, beside: &Beside, now: Timestamp) -> Review {
@@ -154,6 +180,7 @@ pub fn review(facts: &Facts, beside: &Beside, now: Timestamp) -> Review {
             reading_noise_after_percent: after * 100.0,
             middle_birth_weight_g: middle(facts.pups.iter().filter_map(|p| p.birth_weight).map(Grams::get).collect()),
         },
+        priors: priors::priors(facts, &beside.own, &beside.own_sizes),
         facts: Vec::new(),
         changes: Vec::new(),
     };
@@ -201,21 +228,32 @@ pub fn is_badly_set(hits: usize, kept: usize) -> bool {
 }
 
 fn milk(facts: &Facts, beside: &Beside) -> Option<MilkLine> {
+    let by_hand = || facts.feeds.iter().filter(|f| f.is_by_hand());
+    let taken_ml: f64 = by_hand().filter_map(|f| f.taken).map(Millilitres::get).sum();
+    let left: Vec<f64> = by_hand()
+        .filter_map(|f| f.offered.zip(f.taken))
+        .map(|(offered, taken)| (offered.get() - taken.get()).max(0.0))
+        .collect();
+    (by_hand().next().is_some() || !beside.batches.is_empty()).then(|| MilkLine {
+        taken_ml,
+        feeds_without_amount: by_hand().filter(|f| f.taken.is_none()).count(),
+        left_ml: (!left.is_empty()).then(|| left.iter().sum()),
+        mixed: mixed(facts, beside, taken_ml),
+    })
+}
+
+fn mixed(facts: &Facts, beside: &Beside, taken_ml: f64) -> Option<MixedLine> {
     if beside.batches.is_empty() {
         return None;
     }
     let mixed_ml: f64 = beside.batches.iter().map(|b| b.volume.get()).sum();
-    let by_hand = || facts.feeds.iter().filter(|f| f.is_by_hand());
-    let taken_ml: f64 = by_hand().filter_map(|f| f.taken).map(Millilitres::get).sum();
     let powder: Option<f64> = beside.batches.iter().map(|b| b.powder.map(Grams::get)).sum();
     let price = facts
         .milk_in_use()
         .filter(|m| matches!(m.kind, MilkKind::PuppyPowder | MilkKind::GoatPowder))
         .and_then(|m| m.price_per_kg);
-    Some(MilkLine {
+    Some(MixedLine {
         mixed_ml,
-        taken_ml,
-        feeds_without_amount: by_hand().filter(|f| f.taken.is_none()).count(),
         wasted_percent: 100.0 * (1.0 - taken_ml / mixed_ml).max(0.0),
         cost: powder.zip(price).map(|(g, per_kg)| g / 1000.0 * per_kg),
     })
@@ -273,6 +311,32 @@ mod tests {
         assert!(is_badly_set(20, 11));
         assert!(!is_badly_set(20, 10), "half is not over half");
         assert!(!is_badly_set(19, 19), "too few to say");
+    }
+
+    #[test]
+    fn milk_is_counted_from_the_feeds_and_what_was_thrown_away_from_the_mixings() {
+        let toml = "format = 1\n[litter]\nname = \"Fern\"\nbreed = \"Maltese\"\ntime_zone = \"UTC\"\nscale_step_g = 1\n\
+                    whelped_at = 2026-03-02T00:00:00Z\n[[pup]]\nid = \"Ash\"\nsex = \"female\"\nmarks = \"plain\"\n\
+                    born_at = 2026-03-02T00:00:00Z\nbirth_weight = 300\nunit = \"g\"\n\
+                    [[milk]]\nid = \"replacer\"\nkind = \"puppy_powder\"\nin_use = true\nkcal_per_ml = 1.0\n\
+                    price_per_kg = 20\n";
+        let feeds = "pup,fed_at,method,offered_ml,taken_ml,milk,carer\nAsh,2026-03-04T00:00:00Z,bottle,10,8,replacer,\n\
+                     Ash,2026-03-04T04:00:00Z,bottle,10,10,replacer,\nAsh,2026-03-04T08:00:00Z,bottle,,,replacer,\n";
+        let files = |feeds: &str| crate::record::FolderFiles {
+            litter_toml: Some(toml.into()),
+            feeds_csv: Some(feeds.to_owned().into_bytes()),
+            ..Default::default()
+        };
+        let now = "2026-03-05T00:00:00Z".parse().unwrap();
+        let of = |feeds: &str, beside: &Beside| review(&crate::record::parse(&files(feeds)).unwrap(), beside, now);
+        let folder = of(feeds, &Beside::default()).milk.unwrap();
+        assert_eq!((folder.taken_ml, folder.feeds_without_amount, folder.left_ml), (18.0, 1, Some(2.0)));
+        assert_eq!(folder.mixed, None, "a folder holds no mixing: not known, not none");
+        // 30 mL mixed with 10 g of powder at 20 a kilogram: 12 of 30 not fed, 0.2 of the household's money.
+        let batch = Batch { at: now, volume: Millilitres::of(30.0), powder: Some(Grams::of(10.0)) };
+        let mixed = of(feeds, &Beside { batches: vec![batch], ..Beside::default() }).milk.unwrap().mixed.unwrap();
+        assert!((mixed.wasted_percent - 40.0).abs() < 1e-9 && mixed.cost.is_some_and(|c| (c - 0.2).abs() < 1e-9));
+        assert_eq!(of(feeds.lines().next().unwrap(), &Beside::default()).milk, None, "nothing by hand");
     }
 
     #[test]

@@ -46,8 +46,15 @@ pub fn facts(r: &Review) -> Vec<String> {
         all.push(format!("From a first sign to the first thing done: {} h in the middle.", number(hours, 1, false)));
     }
     if let Some(milk) = r.milk {
-        let mixed = format_quantity(milk.mixed_ml, &Millilitres::ROW);
-        all.push(format!("{mixed} of milk were mixed, {} % of it not fed.", number(milk.wasted_percent, 0, false)));
+        let volume = |ml: f64| format_quantity(ml.round(), &Millilitres::ROW);
+        all.push(match milk.mixed {
+            Some(mixed) => format!(
+                "{} of milk were mixed, {} % of it not fed.",
+                volume(mixed.mixed_ml),
+                number(mixed.wasted_percent, 0, false)
+            ),
+            None => format!("{} of milk were fed by hand.", volume(milk.taken_ml)),
+        });
     }
     if let Some(grams) = r.household.middle_birth_weight_g {
         all.push(format!("Middle weight at birth: {}.", format_quantity(grams, &Grams::ROW)));
@@ -82,7 +89,7 @@ pub fn changes(r: &Review) -> Vec<String> {
             badly.kept, badly.hits, badly.limit
         ));
     }
-    if r.milk.is_some_and(|m| m.wasted_percent > MUCH_WASTE_PERCENT) {
+    if r.milk.and_then(|m| m.mixed).is_some_and(|m| m.wasted_percent > MUCH_WASTE_PERCENT) {
         all.push("Much milk was thrown away: mix for one round, by the mixing card.".into());
     }
     let tired = r.nights.iter().filter(|n| n.of > 0 && n.broken * 2 > n.of).max_by_key(|n| n.broken);

@@ -25,7 +25,7 @@ pub use simulate::{Draw, SYRINGES_ML, simulate};
 pub use use_of_milk::{FedMilk, Growth, Stretch, used};
 
 use crate::growth::priors::SizeClass;
-use crate::record::{EnergyChoice, Facts, Milk, MilkKind};
+use crate::record::{EnergyChoice, EnergyTable, Facts, Milk, MilkKind};
 use crate::units::Grams;
 
 /// What is known of a litter that is not born yet.
@@ -43,6 +43,20 @@ pub struct Expected {
 }
 
 impl Expected {
+    /// Of a litter of which nothing is known.
+    #[must_use]
+    pub fn unknown() -> Self {
+        Self {
+            breed: None,
+            adult: None,
+            dam: None,
+            counted: None,
+            working_teats: None,
+            energy: EnergyChoice { table: EnergyTable::Steps, from_day_seven: None },
+            milk: FedMilk::default(),
+        }
+    }
+
     /// What the facts say of the litter, with the household's milk replacer: the one in use, else the
     /// first. Plain milks and home blends are a stop-gap and nothing to stock.
     #[must_use]

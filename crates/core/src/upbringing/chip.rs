@@ -130,7 +130,8 @@ pub fn number<'f>(facts: &'f Facts, pup: &'f PupId) -> Option<&'f str> {
 pub(super) fn faults(view: &View<'_>, facts: &Facts) -> Vec<Fault> {
     let all = numbers(facts);
     let Some((_, mine)) = all.iter().find(|(pup, _)| **pup == view.pup.id) else { return Vec::new() };
-    let fault = |code, says, source| Fault { code, pup: view.pup.id.clone(), says, source };
+    let since = view.days_of(DoneKind::Chip).last().copied().unwrap_or(view.today);
+    let fault = |code, says, source| Fault { code, pup: view.pup.id.clone(), says, since, source };
     let mut faults = Vec::new();
     let reading = read(mine);
     if !reading.is_standard() {

@@ -49,7 +49,7 @@ pub(super) fn items(view: &View<'_>, facts: &Facts, is_hand_fed: bool) -> Vec<Da
     let choice = facts.litter.upbringing;
     let mut items = worming(view, choice.worming.unwrap_or(WormingGuideline::Esccap));
     items.extend(vaccination(view, choice.vaccination.unwrap_or(VaccinationGuideline::Wsava2024)));
-    items.push(nails(view));
+    items.extend(nails(view));
     items.push(chip(view, home_rule(choice.home_law)));
     items.extend([
         window(view, "first-food", "first food beside the milk", DoneKind::FirstFood, FIRST_FOOD),
@@ -322,25 +322,31 @@ pub(super) fn faults(view: &View<'_>, facts: &Facts) -> Vec<Fault> {
         code: "vaccination-interval",
         pup: view.pup.id.clone(),
         says: words(f),
+        since: view.days_of(DoneKind::Vaccination).last().copied().unwrap_or(view.today),
         source: VACCINE_STEP.source,
     };
     vaccination_faults(&ages, guideline).into_iter().map(fault).collect()
 }
 
-fn nails(view: &View<'_>) -> Dated {
+/// None once nothing sucks on the dam any more: it is done to spare her glands.
+fn nails(view: &View<'_>) -> Option<Dated> {
+    let weaned = view.days_of(DoneKind::Weaned).first().copied();
+    if view.today > weaned.unwrap_or(view.at_age(WEANED_BY.value)) {
+        return None;
+    }
     let last = view.days_of(DoneKind::Nails).last().copied();
     let (from, to) = match last {
         Some(last) => (after(last, NAILS_EVERY.value), after(last, 2 * NAILS_EVERY.value - 1)),
         None => (view.at_age(NAILS_FROM.value.0), view.at_age(NAILS_FROM.value.1)),
     };
     let before = last.map_or_else(String::new, |last| format!("; last on {}", said(last)));
-    Dated {
+    Some(Dated {
         from: Some(from),
         to: Some(to),
         state: view.once(None, Some(from), Some(to)),
-        because: format!("weekly from week 3 on, to spare the dam's glands{before}"),
+        because: format!("weekly from week 3 until it is weaned, to spare the dam's glands{before}"),
         ..dated(view, "nails", "nails", Some(DoneKind::Nails), NAILS_FROM.source)
-    }
+    })
 }
 
 fn chip(view: &View<'_>, rule: HomeRule) -> Dated {

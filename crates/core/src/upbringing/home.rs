@@ -168,7 +168,7 @@ fn gaining(facts: &Facts, assessed: &PupAssessment) -> (bool, String) {
 pub(super) fn faults(view: &View<'_>, home: &Home) -> Vec<Fault> {
     let Some(planned) = home.planned.filter(|on| *on < home.earliest) else { return Vec::new() };
     let says = format!("the day of going home, {}, is before {} ({})", said(planned), said(home.earliest), home.law);
-    vec![Fault { code: "home-too-early", pup: view.pup.id.clone(), says, source: home.gates[0].source }]
+    vec![Fault { code: "home-too-early", pup: view.pup.id.clone(), says, since: planned, source: home.gates[0].source }]
 }
 
 #[cfg(test)]

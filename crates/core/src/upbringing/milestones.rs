@@ -55,7 +55,11 @@ fn item(view: &View<'_>, m: &Milestone) -> Dated {
         ),
         _ => days,
     };
-    let state = view.once(done_on, from.or(to), to);
+    let state = match view.once(done_on, from.or(to), to) {
+        // An early pup is never late; it grows up all the same.
+        super::State::Due if view.is_asked_for_no_more(view.at_age(last)) => super::State::Unwritten,
+        state => state,
+    };
     let is_late = state == super::State::Late;
     if is_late && m.kind != DoneKind::EyesOpen {
         because

@@ -4,7 +4,8 @@
 //! vaccination, chip, the vet's check, whom it should meet, and the day on which it may go home.
 //! Ages are counted in calendar days by the litter's clocks, the day of birth being day 0.
 //! Windows are published or named as ours; a veterinarian decides every product and every date.
-//! Nothing here is urgent: a date never stands before a feed.
+//! Nothing here is urgent: a date never stands before a feed. Nor is it asked for without end: see
+//! [`ASKED_FOR`].
 
 pub mod chip;
 mod course;
@@ -19,11 +20,15 @@ use jiff::{Timestamp, ToSpan};
 
 use crate::assess::Assessment;
 use crate::record::{Done, DoneKind, Facts, Pup, PupId};
-use crate::references::Source;
+use crate::references::{self as source, Source, Sourced};
 
 pub use course::{CourseFault, vaccination_faults};
 pub use home::{Gate, Home, HomeRule, home_rule};
 pub use milestones::{MILESTONES, Milestone};
+
+/// A date that nobody wrote down is asked for until so many days after its last one, and what does not
+/// fit is spoken of as long after it was written down.
+pub const ASKED_FOR: Sourced<i64> = Sourced::new(28, &source::DATE_ASKED_FOR);
 
 /// How a date stands today.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -33,6 +38,8 @@ pub enum State {
     Coming,
     /// Its time went by and the next one has come.
     Missed,
+    /// It was asked for long enough, and nobody wrote it down.
+    Unwritten,
     Done,
 }
 
@@ -44,6 +51,7 @@ impl State {
             Self::Due => "due",
             Self::Coming => "coming",
             Self::Missed => "missed",
+            Self::Unwritten => "unwritten",
             Self::Done => "done",
         }
     }
@@ -101,6 +109,8 @@ pub struct Fault {
     pub code: &'static str,
     pub pup: PupId,
     pub says: String,
+    /// The day of the entry that does not fit.
+    pub since: Date,
     pub source: &'static Source,
 }
 
@@ -109,6 +119,11 @@ impl Dates {
     pub fn open(&self) -> impl Iterator<Item = &Dated> {
         let is_open = |i: &&Dated| matches!(i.state, State::Due | State::Late) && !i.is_standing_invitation();
         self.items.iter().filter(is_open).filter(|i| !i.is_milestone() || self.asks_for_a_look(i))
+    }
+
+    /// What does not fit, and was not spoken of long enough yet.
+    pub fn open_faults(&self) -> impl Iterator<Item = &Fault> {
+        self.faults.iter().filter(|f| days_between(f.since, self.today) <= ASKED_FOR.value)
     }
 
     /// A milestone past its range is asked for where a litter-mate has shown it, and eyes always.
@@ -188,10 +203,15 @@ impl<'f> View<'f> {
         self.done.iter().rev().find(|(_, d)| d.kind == kind).copied()
     }
 
+    pub fn is_asked_for_no_more(&self, last_day: Date) -> bool {
+        days_between(last_day, self.today) > ASKED_FOR.value
+    }
+
     /// The state of something that is done once in a window.
     pub fn once(&self, done_on: Option<Date>, from: Option<Date>, to: Option<Date>) -> State {
         match done_on {
             Some(_) => State::Done,
+            None if to.is_some_and(|to| self.is_asked_for_no_more(to)) => State::Unwritten,
             None if to.is_some_and(|to| self.today > to) => State::Late,
             None if from.is_none_or(|from| self.today >= from) => State::Due,
             None => State::Coming,

@@ -6,7 +6,6 @@ review-numbers = The numbers
 review-count = Count
 review-of = { $n } of { $of }
 review-none = no sign to act on
-review-unknown = not known from the record
 review-stillborn = Stillborn, of all born
 review-died-early = Died in the first two days, of those born alive
 review-died-later = Died later
@@ -23,14 +22,28 @@ review-gaps-late = Feeds by hand that came late
 review-gaps-missed = Feeds missed, or not written down
 review-kept = Kept as typed after a stop for { $limit }
 review-badly-set = Over half of at least 20: this limit is badly set
+review-fed = Milk fed by hand
+review-no-milk = none
+review-left = { $left } of what was offered left over
+review-without-amount = { $feeds ->
+    [one] 1 feed without an amount
+   *[other] { $feeds } feeds without an amount
+}
 review-milk = Milk mixed
-review-milk-words = { $mixed }, of which { $taken } fed; { $percent } % not fed
+review-milk-words = { $mixed }; { $percent } % not fed
+review-no-mixing = No mixing is written down, so waste and cost are not known. A folder has no place for one; in the book the button "Mixed" keeps it.
+review-no-cost = not known: needs the grams of powder of each mixing, and the price of the milk in use
 review-cost = Cost of the powder, in your money
 review-nights = Broken nights
 review-night = { $carer }: { $broken } of { $of } nights
 review-history = What this house's own record changes
 review-noise = How far one reading is off, as a share of the weight: { $before } % was assumed, { $after } % was learned from this litter.
 review-birth = Middle weight at birth: { $weight }.
+review-priors = What is assumed of the next litter
+review-before = Before
+review-after = After
+review-own-litters = Own closed litters
+review-priors-how = "Before" is the source's figure. "After" counts the closed litters of this house beside it. The supplies reckon with "after". For the size only litters of the same kind of dog count.
 review-words = How this was counted
 review-defined = A warning lasts while a pup stands at "needs help" or "ring the vet". Trouble is what the record shows: a loss, a vet's order, a medicine, or feeding by hand begun after the first day while the dam nursed. A warning was right when trouble began in it or within 72 hours after it, and late when less than 12 hours came before. A pup that was helped in time without any of these is among "without trouble". A feed is late half an hour after the longest gap for its age, and missed after twice that gap; only pups that live by hand count. A night is broken by a feed between 23:00 and 06:00, or in the carer's own hours of sleep. These words are our own.
 

@@ -50,6 +50,7 @@ date-due = Due
 date-late = Late
 date-coming = Coming
 date-missed = Missed
+date-unwritten = Not written down
 date-done = Done
 date-look = Does not fit
 choice-worming-guideline = Worming

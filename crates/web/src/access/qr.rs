@@ -29,7 +29,7 @@ pub fn picture(address: &str, title: &str) -> Markup {
     }
     let side = rows.len();
     html! {
-        svg class="qr" viewBox=(format!("0 0 {side} {side}")) width="264" height="264" role="img" aria-label=(title) shape-rendering="crispEdges" {
+        svg xmlns="http://www.w3.org/2000/svg" class="qr" viewBox=(format!("0 0 {side} {side}")) width="264" height="264" role="img" aria-label=(title) shape-rendering="crispEdges" {
             title { (title) }
             rect width=(side) height=(side) fill="#ffffff" {}
             path d=(black) fill="#000000" {}

@@ -7,7 +7,7 @@ use whelpward_core::units::{Hours, Kcal, Percent, format_quantity, number};
 
 use crate::form::{field, form};
 use crate::here::Here;
-use crate::show::{ml, sentence, source, when_iso};
+use crate::show::{ml, sentence, source, when_iso, wide_table};
 use crate::words::{say, tell};
 
 /// Her energy and her milk, week by week.
@@ -16,23 +16,20 @@ pub fn weeks(report: &DamReport) -> Markup {
         @if !report.weeks.is_empty() {
             section {
                 h2 { (say("dam-weeks")) }
-                div class="scroll" tabindex="0" role="region" aria-label=(say("dam-weeks")) {
-                    table {
-                        caption class="hidden" { (say("dam-weeks")) }
-                        thead { tr {
-                            th scope="col" { (say("dam-week")) }
-                            th scope="col" { (say("dam-energy")) }
-                            th scope="col" { (say("dam-milk-expected")) }
-                        } }
-                        tbody { @for week in &report.weeks {
-                            tr {
-                                th scope="row" { (week.week) @if week.is_this_week { " " (say("dam-this-week")) } }
-                                td { (format_quantity(week.energy_kcal_per_day, &Kcal::ROW)) }
-                                td { (range(week.milk_ml_per_day, week.low_ml_per_day, week.high_ml_per_day)) }
-                            }
-                        } }
-                    }
-                }
+                (wide_table(&say("dam-weeks"), &html! {
+                    thead { tr {
+                        th scope="col" { (say("dam-week")) }
+                        th scope="col" { (say("dam-energy")) }
+                        th scope="col" { (say("dam-milk-expected")) }
+                    } }
+                    tbody { @for week in &report.weeks {
+                        tr {
+                            th scope="row" { (week.week) @if week.is_this_week { " " (say("dam-this-week")) } }
+                            td { (format_quantity(week.energy_kcal_per_day, &Kcal::ROW)) }
+                            td { (range(week.milk_ml_per_day, week.low_ml_per_day, week.high_ml_per_day)) }
+                        }
+                    } }
+                }))
                 details class="fold" {
                     summary { (say("why")) }
                     @for note in &report.notes { p { (sentence(&note.text)) } (source(Some(&note.source))) }
@@ -89,17 +86,14 @@ pub fn to_the_pups(report: &DamReport, nurse_page: &str) -> Markup {
             section id="gives" {
                 h2 { (say("dam-gives")) }
                 @if let Some(milk) = &report.milk { p class="do" { (sentence(&milk.says)) } (source(Some(&milk.source))) }
-                div class="scroll" tabindex="0" role="region" aria-label=(say("dam-gives")) {
-                    table {
-                        caption class="hidden" { (say("dam-gives")) }
-                        thead { tr {
-                            th scope="col" { (say("dam-pup")) }
-                            th scope="col" { (say("dam-milk-a-day")) }
-                            th scope="col" { (say("dam-sure")) }
-                        } }
-                        tbody { @for pup in &report.pups { (pup_row(pup)) } }
-                    }
-                }
+                (wide_table(&say("dam-gives"), &html! {
+                    thead { tr {
+                        th scope="col" { (say("dam-pup")) }
+                        th scope="col" { (say("dam-milk-a-day")) }
+                        th scope="col" { (say("dam-sure")) }
+                    } }
+                    tbody { @for pup in &report.pups { (pup_row(pup)) } }
+                }))
                 @if let Some(milk) = report.pups.iter().find_map(|p| p.from_dam.estimate.as_ref()) {
                     p { (sentence(&milk.surer)) }
                     details class="fold" { summary { (say("why")) } p { (say("dam-nine-in-ten")) } (source(Some(&milk.source))) }

@@ -22,7 +22,7 @@ pub fn weigh_sheet(source: &Source) -> Document {
         .pups_here()
         .map(|pup| {
             let last = source.line(&pup.id).map_or_else(|| say("never-weighed"), |l| source.weight_words(l));
-            vec![Source::cue(pup), vec![last.into()], vec![], vec![], vec![], vec![]]
+            vec![vec![Source::cue(pup)], vec![last.into()], vec![], vec![], vec![], vec![]]
         })
         .collect();
     let blocks = vec![

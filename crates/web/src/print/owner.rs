@@ -1,6 +1,7 @@
 //! The record that goes home with a pup. It holds nothing of the other pups' new owners.
 
 use whelpward_core::record::{Done, DoneKind, Pup};
+use whelpward_core::report::stages::{HomeLine, ItemLine, PupStages, stages};
 use whelpward_core::units::number;
 use whelpward_print::{Block, Chart, Column, Document, Table, Text};
 
@@ -8,11 +9,14 @@ use super::source::Source;
 use super::vet::{listed, sex, weight_table};
 use crate::chart;
 use crate::pup::left_word;
-use crate::show::ml;
+use crate::show::{ml, sentence};
 use crate::words::{say, tell, word};
 
 /// What was done with a product, in the order of the record.
 const TREATED: [DoneKind; 2] = [DoneKind::Worming, DoneKind::Vaccination];
+
+/// What has a date that comes next, in the order of the list.
+const NEXT: [DoneKind; 4] = [DoneKind::Worming, DoneKind::Vaccination, DoneKind::Chip, DoneKind::VetCheck];
 
 /// What was first seen, in the order in which it usually comes.
 const FIRSTS: [DoneKind; 9] = [
@@ -63,6 +67,7 @@ pub fn document(source: &Source, pup: &Pup) -> Document {
         blocks.push(Block::Text(Text::default().small(drawn.key)));
     }
     blocks.push(weight_table(source, pup, None));
+    blocks.extend(dates(source, pup));
     blocks.push(Block::Heading(2, say("owner-vets")));
     blocks.push(Block::Text(source.vets()));
     blocks.push(Block::Text(say("owner-next").into()));
@@ -170,4 +175,71 @@ fn feeding(source: &Source, pup: &Pup, done: &[&Done]) -> Vec<Block> {
     let mut blocks = vec![listed(items)];
     blocks.push(Block::Write(say("owner-feeding-write"), 3));
     blocks
+}
+
+/// What comes next and when it may go home; nothing for a pup that has left, whose new owner plans.
+fn dates(source: &Source, pup: &Pup) -> Vec<Block> {
+    let report = stages(&source.facts, source.now);
+    let Some(mine) = report.pups.iter().find(|p| p.pup == pup.id.0) else { return Vec::new() };
+    let mut blocks = vec![Block::Heading(2, say("owner-dates")), next_dates(mine)];
+    blocks.push(Block::Heading(3, say("owner-home")));
+    blocks.extend(home(&mine.home));
+    blocks
+}
+
+fn next_dates(mine: &PupStages) -> Block {
+    let rows = NEXT
+        .into_iter()
+        .map(|kind| {
+            let of = |states: &[&str]| {
+                let is_it = |i: &&ItemLine| i.record_as.as_deref() == Some(kind.word()) && states.contains(&&*i.state);
+                mine.items.iter().filter(is_it).collect::<Vec<_>>()
+            };
+            let (when, rule) = match (of(&["late", "due", "coming"]).first(), of(&["done"]).last()) {
+                (Some(next), _) => (window(next), Some(*next)),
+                (None, Some(done)) => (
+                    tell("owner-done-on", &[("day", done.done_on.as_deref().map_or_else(String::new, day).into())]),
+                    None,
+                ),
+                (None, None) => (say("owner-no-date"), None),
+            };
+            let grounds = rule.map_or_else(Vec::new, |item| {
+                vec![sentence(&item.because).into(), Text::default().small(&item.source.source)]
+            });
+            vec![vec![Text::default().bold(word("done", kind.word()))], vec![when.into()], grounds]
+        })
+        .collect();
+    let columns = vec![
+        Column::new(say("owner-what"), 1.2),
+        Column::new(say("owner-when"), 1.6),
+        Column::new(say("owner-rule"), 3.2),
+    ];
+    Block::Table(Table { caption: say("owner-dates"), columns, rows, row_mm: 0.0 })
+}
+
+/// `late: 13 Oct 2026 to 27 Oct 2026`.
+fn window(item: &ItemLine) -> String {
+    let days = match (&item.from, &item.to) {
+        (Some(from), Some(to)) if from != to => {
+            tell("stages-from-to", &[("from", day(from).into()), ("to", day(to).into())])
+        }
+        (Some(on), _) => day(on),
+        (None, Some(by)) => tell("stages-by", &[("day", day(by).into())]),
+        (None, None) => say("owner-no-date"),
+    };
+    if item.state == "late" { format!("{}: {days}", word("date", "late")) } else { days }
+}
+
+fn home(line: &HomeLine) -> Vec<Block> {
+    let earliest = [("day", day(&line.earliest).into()), ("law", line.law.as_str().into())];
+    let grounds = line.conditions.iter().map(|c| {
+        let met = say(if c.is_met { "stages-met" } else { "stages-not-met" });
+        Text::default().plain(format!("{met} {} ", sentence(&c.text))).small(&c.source.source)
+    });
+    vec![Block::Text(tell("owner-earliest", &earliest).into()), Block::List(grounds.collect())]
+}
+
+/// A day with its year: this paper is kept.
+fn day(iso: &str) -> String {
+    iso.parse().map_or_else(|_| iso.to_owned(), |d: jiff::civil::Date| d.strftime("%-d %b %Y").to_string())
 }

@@ -5,8 +5,9 @@ use axum::http::header;
 use axum::response::{IntoResponse as _, Response};
 use maud::{Markup, html};
 
-use whelpward_app::AppError;
+use whelpward_app::{AppError, own_litters};
 use whelpward_core::book::FactId;
+use whelpward_core::supplies::Expected;
 use whelpward_print::{Paper, html as as_html, pdf};
 
 use super::{Print, Source, document};
@@ -42,21 +43,34 @@ pub async fn choice(here: Here) -> Markup {
 }
 
 pub async fn page(here: Here, Path(which): Path<Which>, Query(asked): Query<Asked>) -> Result<Markup, Fault> {
-    shown(&here, Print::from_word(&which.print).ok_or(Fault::NotFound)?, &asked)
+    shown(&here, Print::from_word(&which.print).ok_or(Fault::NotFound)?, &asked).await
 }
 
 /// The sheet for the fridge; what it says is kept as advice.
 pub async fn sheet(here: Here) -> Result<Markup, Fault> {
     whelpward_app::today(&here.book, &here.who(), here.litter, here.now).await?;
-    shown(&here, Print::Fridge, &Asked { pup: None, paper: None })
+    shown(&here, Print::Fridge, &Asked { pup: None, paper: None }).await
 }
 
 pub async fn vet_page(here: Here, Query(asked): Query<Asked>) -> Result<Markup, Fault> {
-    shown(&here, Print::Vet, &asked)
+    shown(&here, Print::Vet, &asked).await
 }
 
 fn source(here: &Here) -> Source {
-    Source::new(here.facts(), Some(&here.loaded), here.now)
+    let source = Source::new(here.facts(), Some(&here.loaded), here.now);
+    match here.visit.home.doors.network.as_ref().and_then(|network| network.addresses.first()) {
+        Some(at) => source.reached_at(format!("{at}{}", here.to("now"))),
+        None => source,
+    }
+}
+
+/// Only a review reads the other litters of the household.
+async fn source_of(here: &Here, print: Print) -> Result<Source, Fault> {
+    if print != Print::Review {
+        return Ok(source(here));
+    }
+    let own = own_litters(&here.book, None, &Expected::of(here.facts())).await?;
+    Ok(source(here).with_own(own))
 }
 
 /// The name of the pup that was asked for by its id.
@@ -64,8 +78,8 @@ fn pup_name<'h>(here: &'h Here, asked: &Asked) -> Result<Option<&'h str>, Fault>
     asked.pup.as_deref().filter(|id| !id.is_empty()).map(|id| Ok(here.pup(id)?.1)).transpose()
 }
 
-fn shown(here: &Here, print: Print, asked: &Asked) -> Result<Markup, Fault> {
-    let source = source(here);
+async fn shown(here: &Here, print: Print, asked: &Asked) -> Result<Markup, Fault> {
+    let source = source_of(here, print).await?;
     let name = pup_name(here, asked)?;
     let made = document(print, &source, name).map_err(AppError::Said);
     let made = match made {
@@ -143,7 +157,7 @@ pub async fn page_style(here: Here, Path(which): Path<Which>) -> Result<Response
 pub async fn download(here: Here, Path(which): Path<Which>, Query(asked): Query<Asked>) -> Result<Response, Fault> {
     let print = Print::from_word(&which.print).ok_or(Fault::NotFound)?;
     let paper = if asked.paper.as_deref() == Some("letter") { Paper::Letter } else { Paper::A4 };
-    let made = document(print, &source(&here), pup_name(&here, &asked)?).map_err(AppError::Said)?;
+    let made = document(print, &source_of(&here, print).await?, pup_name(&here, &asked)?).map_err(AppError::Said)?;
     let bytes = tokio::task::spawn_blocking(move || pdf::pdf(&made, paper))
         .await
         .map_err(|e| AppError::Said(e.to_string()))?

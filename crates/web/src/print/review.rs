@@ -31,6 +31,10 @@ pub fn document(source: &Source) -> Document {
         let middle = [("weight", format_quantity(grams, &Grams::ROW).into())];
         blocks.push(Block::Text(tell("review-birth", &middle).into()));
     }
+    if !review.priors.is_empty() {
+        blocks.push(Block::Table(priors(&review)));
+        blocks.push(Block::Text(Text::default().small(say("review-priors-how"))));
+    }
     blocks.push(Block::Heading(2, say("review-words")));
     blocks.push(Block::Text(Text::default().small(say("review-defined"))));
     source.document(format!("{}: {}", say("review-title"), source.facts.litter.name), blocks, false)
@@ -38,6 +42,50 @@ pub fn document(source: &Source) -> Document {
 
 fn list(items: &[String]) -> Block {
     Block::List(items.iter().map(|t| Text::from(t.as_str())).collect())
+}
+
+/// What is assumed of the next litter before and after this house's own ones.
+fn priors(review: &Review) -> Table {
+    let figure = |value: f64| Text::from(number(value, 1, true));
+    let rows = review.priors.iter().map(|p| {
+        vec![
+            vec![Text::default().bold(&p.what), Text::default().small(&p.unit)],
+            vec![figure(p.before), Text::default().small(&p.source.source)],
+            vec![figure(p.after)],
+            vec![p.own_litters.to_string().into()],
+        ]
+    });
+    let columns = vec![
+        Column::new(say("owner-what"), 2.0),
+        Column::new(say("review-before"), 2.2),
+        Column::new(say("review-after"), 0.8),
+        Column::new(say("review-own-litters"), 0.8),
+    ];
+    Table { caption: say("review-priors"), columns, rows: rows.collect(), row_mm: 0.0 }
+}
+
+/// What was fed by hand, and what of the mixed milk was thrown away, or why nobody knows that.
+fn milk(review: &Review) -> Vec<(String, String)> {
+    let Some(milk) = review.milk else { return vec![(say("review-fed"), say("review-no-milk"))] };
+    let volume = |ml: f64| format_quantity(ml.round(), &Millilitres::ROW);
+    let left = milk.left_ml.map_or_else(String::new, |left| tell("review-left", &[("left", volume(left).into())]));
+    let without = match milk.feeds_without_amount {
+        0 => String::new(),
+        feeds => tell("review-without-amount", &[("feeds", feeds.into())]),
+    };
+    let fed = [volume(milk.taken_ml), left, without].into_iter().filter(|t| !t.is_empty()).collect::<Vec<_>>();
+    let mut rows = vec![(say("review-fed"), fed.join("; "))];
+    match milk.mixed {
+        Some(mixed) => {
+            let words =
+                [("mixed", volume(mixed.mixed_ml).into()), ("percent", number(mixed.wasted_percent, 0, false).into())];
+            rows.push((say("review-milk"), tell("review-milk-words", &words)));
+            let cost = mixed.cost.map_or_else(|| say("review-no-cost"), |c| number(c, 2, true));
+            rows.push((say("review-cost"), cost));
+        }
+        None => rows.push((say("review-milk"), say("review-no-mixing"))),
+    }
+    rows
 }
 
 fn numbers(review: &Review) -> Table {
@@ -70,20 +118,7 @@ fn numbers(review: &Review) -> Table {
         let what = tell("review-kept", &[("limit", limit.limit.as_str().into())]);
         rows.push((what, format!("{}{judged}", of(limit.kept, limit.hits))));
     }
-    match review.milk {
-        Some(milk) => {
-            let volume = |ml: f64| format_quantity(ml.round(), &Millilitres::ROW);
-            let words = [
-                ("mixed", volume(milk.mixed_ml).into()),
-                ("taken", volume(milk.taken_ml).into()),
-                ("percent", number(milk.wasted_percent, 0, false).into()),
-            ];
-            rows.push((say("review-milk"), tell("review-milk-words", &words)));
-            let cost = milk.cost.map_or_else(|| say("review-unknown"), |c| number(c, 2, true));
-            rows.push((say("review-cost"), cost));
-        }
-        None => rows.push((say("review-milk"), say("review-unknown"))),
-    }
+    rows.extend(milk(review));
     let rows = rows.into_iter().map(|(what, text)| vec![vec![what.into()], vec![text.into()]]).collect();
     let columns = vec![Column::new(say("owner-what"), 2.0), Column::new(say("review-count"), 1.6)];
     Table { caption: say("review-numbers"), columns, rows, row_mm: 0.0 }

@@ -2,7 +2,7 @@
 
 use jiff::{SignedDuration, Timestamp};
 
-use whelpward_app::Loaded;
+use whelpward_app::{Loaded, OwnLitters};
 use whelpward_core::book::{Fact, FactId, Folded, Kind};
 use whelpward_core::record::{CHECK_KINDS, Check, CheckKind, CheckValue, Facts, Feed, Method, Pup, PupId, entries};
 use whelpward_core::report::clock::{self, clock};
@@ -35,7 +35,12 @@ pub struct Source {
     /// Only a book holds these; oldest first.
     pub given: Vec<Given>,
     pub beside: Beside,
+    /// Where a phone finds the page *now* of this litter; none while no phone can.
+    pub address: Option<String>,
 }
+
+/// A longer name is set in small letters; none is cut, because the rest may be what tells two pups apart.
+const LONG_NAME: usize = 30;
 
 /// Advice on paper is old after this time (our own).
 const OLD_AFTER: SignedDuration = SignedDuration::from_hours(24);
@@ -47,7 +52,21 @@ impl Source {
         let mut given: Vec<Given> = loaded.map(|l| given_of(&l.folded, now)).unwrap_or_default();
         given.sort_by_key(|g| g.at);
         let beside = loaded.map(|l| beside_of(l, &given, now)).unwrap_or_default();
-        Self { today: report::today(facts, now), facts: facts.known_at(now), now, given, beside }
+        Self { today: report::today(facts, now), facts: facts.known_at(now), now, given, beside, address: None }
+    }
+
+    /// With what the household's closed litters say, which a review shows.
+    #[must_use]
+    pub fn with_own(mut self, own: OwnLitters) -> Self {
+        self.beside.own = own.all;
+        self.beside.own_sizes = own.sizes;
+        self
+    }
+
+    /// With the address of the page *now*, which only a running server knows.
+    #[must_use]
+    pub fn reached_at(self, address: String) -> Self {
+        Self { address: Some(address), ..self }
     }
 
     /// The pup of this name; the one that is most in need where none was asked for.
@@ -107,6 +126,17 @@ impl Source {
         tell("weight-at", &[("weight", weight.as_str().into()), ("at", at.into())])
     }
 
+    /// The same where a line is short; a weight of the last days needs no date.
+    pub fn short_weight_words(&self, line: &PupLine) -> String {
+        let at = line.weighed_at.as_deref().map(crate::show::instant);
+        let (Some(weight), Some(at)) = (&line.weight, at) else { return self.weight_words(line) };
+        if self.now.duration_since(at) > SignedDuration::from_hours(6 * 24) {
+            return self.weight_words(line);
+        }
+        let at = at.to_zoned_datetime(self.facts.litter.zone.clone()).strftime("%a %H:%M").to_string();
+        tell("weight-at", &[("weight", weight.as_str().into()), ("at", at.into())])
+    }
+
     /// Weights of one pup with the one at birth first.
     pub fn weights(&self, pup: &Pup) -> Vec<(Timestamp, Grams)> {
         let mut all: Vec<_> = pup.birth_weight.map(|w| (pup.born_at, w)).into_iter().collect();
@@ -129,12 +159,11 @@ impl Source {
     }
 
     /// One pup as it is told on paper: letter, name, marks.
-    pub fn cue(pup: &Pup) -> Vec<Text> {
-        let mut cell = vec![Text::default().large(letter(&pup.id.0, &pup.marks)).bold(format!(" {}", pup.id.0))];
-        if !pup.marks.is_empty() {
-            cell.push(Text::default().small(&pup.marks));
-        }
-        cell
+    pub fn cue(pup: &Pup) -> Text {
+        let (name, marks) = (format!(" {} ", pup.id.0), pup.marks.as_str());
+        let sign = Text::default().large(letter(&pup.id.0, marks));
+        let named = if pup.id.0.chars().count() > LONG_NAME { sign.small(name) } else { sign.bold(name) };
+        named.small(marks)
     }
 
     pub fn feed_words(&self, feed: &Feed) -> String {
@@ -250,5 +279,6 @@ fn beside_of(loaded: &Loaded, given: &[Given], now: Timestamp) -> Beside {
         batches: batches.collect(),
         corrected_weighings: corrected,
         given: given.iter().filter_map(|g| Some((g.pup.clone()?, g.at))).collect(),
+        ..Beside::default()
     }
 }

@@ -35,6 +35,7 @@ pub async fn page(here: Here) -> Markup {
         }
         @if report.pups.iter().any(|p| p.weaning.as_ref().is_some_and(|w| w.weaned_on.is_none())) { (food(&report)) }
         (choices(&here, &report))
+        p class="note" { (report.asked_for.text) " " small { (report.asked_for.source.source) } }
         p class="caution" { (report.caution) }
     };
     frame(&here, &say("stages-title"), Tab::More, &body)

@@ -77,7 +77,6 @@ fn menu(here: &Here) -> Markup {
 
 fn shown(here: &Here, row: &DoneKindRow, filled: &Filled, problem: Option<&str>) -> Markup {
     let title = word("done", row.word);
-    let text = |name: &'static str| field(name, &word("done-field", name), "text", filled.text(name), "");
     let body = html! {
         h1 { (title) }
         p class="note" { (row.meaning) }
@@ -94,15 +93,7 @@ fn shown(here: &Here, row: &DoneKindRow, filled: &Filled, problem: Option<&str>)
                 }
             }
             @if row.about == DoneFor::PupOrDam { (tick("dam", &say("stages-dam-too"), filled.dam)) }
-            @if row.product != ProductRule::Never { (text("product")) }
-            (value(row, filled))
-            @if row.product == ProductRule::Must {
-                (text("lot"))
-                (text("as_given"))
-                p class="note" { (say("stages-vet-decides")) }
-            }
-            (text("by"))
-            (text("note"))
+            (fields(row, |name| filled.text(name).to_owned()))
             (not_now())
             button class="primary save" type="submit" { (say("stages-save")) }
         }))
@@ -110,8 +101,30 @@ fn shown(here: &Here, row: &DoneKindRow, filled: &Filled, problem: Option<&str>)
     frame(here, &title, Tab::More, &body)
 }
 
-fn value(row: &DoneKindRow, filled: &Filled) -> Markup {
-    let typed = filled.text("value");
+/// What may stand beside a kind, in the order of the page.
+pub fn names(row: &DoneKindRow) -> Vec<&'static str> {
+    let product = (row.product != ProductRule::Never).then_some("product");
+    let value = (row.shape != DoneShape::Nothing).then_some("value");
+    let mut names: Vec<_> = product.into_iter().chain(value).collect();
+    if row.product == ProductRule::Must {
+        names.extend(["lot", "as_given"]);
+    }
+    names.extend(["by", "note"]);
+    names
+}
+
+/// The fields of a kind with their texts.
+pub fn fields(row: &DoneKindRow, text: impl Fn(&str) -> String) -> Markup {
+    html! {
+        @for name in names(row) {
+            @if name == "value" { (value(row, &text(name))) }
+            @else { (field(name, &word("done-field", name), "text", &text(name), "")) }
+            @if name == "as_given" { p class="note" { (say("stages-vet-decides")) } }
+        }
+    }
+}
+
+fn value(row: &DoneKindRow, typed: &str) -> Markup {
     let label = match row.kind {
         DoneKind::Chip => say("stages-value-chip"),
         DoneKind::HomeDay => say("stages-value-day"),

@@ -1,6 +1,6 @@
 //! The weighing round: one pup after another, in the same order each time.
 
-mod on_scale;
+pub mod on_scale;
 mod slip;
 
 use axum::extract::Query;
@@ -232,10 +232,7 @@ pub fn typed_weight(typed: &Form) -> String {
 pub async fn save(here: Here, typed: Form) -> Result<Response, Fault> {
     let (pup, _) = here.pup(typed.get("pup"))?;
     let round = Round::of(&here, typed.get("since").parse().ok(), Some(typed.get("taken")));
-    if let Ok(number) = typed.get("offer").parse() {
-        // Stored or asked about: what lies on the scale does not come up for the next pup.
-        here.visit.home.scale.take(number);
-    }
+    on_scale::taken(&here, &typed);
     let shown = typed_weight(&typed);
     let refused = |text: &str| {
         (
@@ -255,7 +252,7 @@ pub async fn save(here: Here, typed: Form) -> Result<Response, Fault> {
         weight: shown.clone(),
         unit: typed.filled("unit").unwrap_or_else(|| "g".into()),
         taken: Some(round.taken.clone()),
-        note: (typed.get("moved") == "yes").then(|| say("scale-note-moved")),
+        note: on_scale::note(&typed),
         is_kept: typed.get("kept") == "yes" || slip::is_weighed_twice(&typed),
     };
     match weigh(&here.book, &here.who(), weight, here.now).await {

@@ -1,11 +1,11 @@
-//! The scale's part of the weighing round: what it says, and its weight in the field.
+//! The scale's part of a round of weights: what it says, and its weight in the field.
 
 use maud::{Markup, html};
 
 use whelpward_core::record::WeightUnit;
 use whelpward_core::units::Grams;
 
-use crate::form::button;
+use crate::form::{Form, button};
 use crate::here::Here;
 use crate::scale::{View, typed};
 use crate::words::{say, tell};
@@ -36,6 +36,18 @@ pub fn fields(lying: &Lying) -> Markup {
             input type="hidden" name="moved" value="" data-note=(say("scale-note-moved"));
         }
     }
+}
+
+/// Stored or asked about: what lies on the scale does not come up for the next pup.
+pub fn taken(here: &Here, typed: &Form) {
+    if let Ok(number) = typed.get("offer").parse() {
+        here.visit.home.scale.take(number);
+    }
+}
+
+/// What is to be written down beside a weight of a pup that moved.
+pub fn note(typed: &Form) -> Option<String> {
+    (typed.get("moved") == "yes").then(|| say("scale-note-moved"))
 }
 
 /// What the scale says. Script keeps it fresh; without it a link does.

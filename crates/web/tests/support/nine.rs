@@ -183,6 +183,27 @@ fn upbringing(done: &mut String, csv: &str, place: usize) {
     row(60.0, &format!("new_owner,Invented household {place},,,,"));
 }
 
+/// The same litter where pups and carers have other names.
+pub fn renamed(new: impl Fn(&str) -> String) -> Facts {
+    let mut files = files();
+    // The hard one first: a new name may hold it.
+    let names = [HARD, "Robin", "Kim"].into_iter().chain(PUPS.iter().map(|(name, ..)| *name).filter(|n| *n != HARD));
+    for name in names {
+        let new = new(name);
+        for file in [
+            &mut files.litter_toml,
+            &mut files.weighings_csv,
+            &mut files.feeds_csv,
+            &mut files.checks_csv,
+            &mut files.done_csv,
+        ] {
+            let text = String::from_utf8(file.take().unwrap()).unwrap();
+            *file = Some(text.replace(name, &new).into_bytes());
+        }
+    }
+    parse(&files).unwrap_or_else(|problems| panic!("{problems:?}"))
+}
+
 pub fn facts() -> Facts {
     parse(&files()).unwrap_or_else(|problems| panic!("{problems:?}"))
 }
