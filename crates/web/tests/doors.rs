@@ -591,7 +591,13 @@ async fn somebody_who_begins_a_request_and_never_ends_it_is_cut_off() {
     let listener = tokio::net::TcpListener::bind("127.0.0.1:0").await.unwrap();
     let address = listener.local_addr().unwrap();
     let (end, ended) = tokio::sync::oneshot::channel::<()>();
-    let patience = Patience { headers: Duration::from_millis(200), most: 8, most_of_one: 2, ..Patience::default() };
+    let patience = Patience {
+        headers: Duration::from_millis(200),
+        body: Duration::from_millis(300),
+        most: 8,
+        most_of_one: 2,
+        ..Patience::default()
+    };
     let served = tokio::spawn(whelpward_web::serve(Arc::clone(&house.home), listener, patience, async {
         let _ = ended.await;
     }));
@@ -610,6 +616,27 @@ async fn somebody_who_begins_a_request_and_never_ends_it_is_cut_off() {
         tokio::time::sleep(Duration::from_millis(20)).await;
     }
     assert!(found, "{:?}", refusals(&house).await);
+    // One whose body comes a byte at a time: it never pauses, and never ends.
+    let mut slow = tokio::net::TcpStream::connect(address).await.unwrap();
+    let head = format!(
+        "POST /sign-in HTTP/1.1\r\nHost: {address}\r\nOrigin: http://{address}\r\n\
+         Content-Type: application/x-www-form-urlencoded\r\nContent-Length: 100000\r\n\r\npassword="
+    );
+    slow.write_all(head.as_bytes()).await.unwrap();
+    let (mut reading, mut writing) = slow.into_split();
+    let dribble = tokio::spawn(async move {
+        // Until it is cut off; were it not, the test would not end.
+        while writing.write_all(b"x").await.is_ok() {
+            tokio::time::sleep(Duration::from_millis(20)).await;
+        }
+    });
+    let mut answer = Vec::new();
+    // The end may come as a reset, because bytes of ours were still on their way.
+    let _ = reading.read_to_end(&mut answer).await;
+    dribble.await.unwrap();
+    assert!(answer.starts_with(b"HTTP/1.1 408"), "{}", String::from_utf8_lossy(&answer));
+    let slow = refusals(&house).await.into_iter().find(|r| r.1 == "POST /sign-in");
+    assert_eq!(slow.map(|r| r.0).as_deref(), Some("refused-slow"), "{:?}", refusals(&house).await);
     // One address has so many open and no more; whoever ends one may open another.
     let ask = async || {
         let mut stream = tokio::net::TcpStream::connect(address).await.unwrap();
