@@ -137,6 +137,7 @@ audit-refused-password = Refused, no password is set
 audit-refused-link = Refused, a link that opens nothing
 audit-refused-devices = Refused, too many devices
 audit-refused-gate = Refused, a feed although no milk may be given
+audit-refused-gate-aside = Kept aside, a helper fed although no milk may be given
 audit-refused-slow = Cut off, a request that never ended
 
 fault-foreign-text = These pages are only for the home network.
