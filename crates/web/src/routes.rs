@@ -75,6 +75,7 @@ ways! {
     post "/{shelf}/{litter}/weigh"          weigh::save;
     get  "/{shelf}/{litter}/feed"           feed::page;
     post "/{shelf}/{litter}/feed"           feed::save;
+    post "/{shelf}/{litter}/feeding"        feed::claim::save;
     get  "/{shelf}/{litter}/check"          check::page;
     post "/{shelf}/{litter}/check"          check::save;
     get  "/{shelf}/{litter}/measure"        check::measure_page;

@@ -8,13 +8,12 @@ use std::time::Duration;
 
 use axum::body::Body;
 use axum::http::{Method, Request, StatusCode, header};
-use support::{AT, Browser, House, between, post, pup_id};
+use support::{AT, Browser, House, PHONE, between, phone, post, pup_id};
 use tokio::io::{AsyncReadExt as _, AsyncWriteExt as _};
 use whelpward_app::access::{self, By, Role};
 use whelpward_core::book::Kind;
 use whelpward_web::{Patience, ROUTES};
 
-const PHONE: &str = "192.168.1.23:50001";
 const PASSWORD: &str = "four plain words here";
 
 /// A house on the network, with the password set.
@@ -23,17 +22,6 @@ async fn house() -> House {
     let store = &house.store;
     access::set_password(store, &By::default(), PASSWORD.into(), None, house.now()).await.unwrap();
     house
-}
-
-/// A phone that joined by a link.
-async fn phone(house: &House, name: &str, role: Role) -> Browser {
-    let link = access::phone_link(&house.store, &By::default(), name, role, house.now()).await.unwrap();
-    let mut browser = Browser::at(&house.router, PHONE);
-    let path = format!("/j/{link}");
-    let answer = browser.post(&path, &path, &[]).await;
-    assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text);
-    assert!(browser.session().is_some());
-    browser
 }
 
 /// A litter of the household with one pup, and the pup's id.

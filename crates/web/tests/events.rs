@@ -5,8 +5,8 @@ mod support;
 use axum::body::Body;
 use axum::http::{Request, StatusCode, header};
 use serde_json::{Value, json};
-use support::{AT, Answer, Browser, HOST, House, between, pup_id};
-use whelpward_app::access::{self, By, Role};
+use support::{AT, Answer, Browser, HOST, House, between, phone, pup_id};
+use whelpward_app::access::Role;
 
 /// An id of version 7 whose last part is a number.
 fn id(number: u32) -> String {
@@ -261,15 +261,6 @@ async fn a_feed_as_planned_is_the_amount_that_stood_on_the_button() {
         saved.contains(&format!("Ash: {other}\u{a0}mL by bottle")),
         "what was given is what is written down: {saved}"
     );
-}
-
-/// A phone of the home network that joined by a link.
-async fn phone(house: &House, name: &str, role: Role) -> Browser {
-    let link = access::phone_link(&house.store, &By::default(), name, role, house.now()).await.unwrap();
-    let mut browser = Browser::at(&house.router, "192.168.1.23:50001");
-    let path = format!("/j/{link}");
-    assert_eq!(browser.post(&path, &path, &[]).await.status, StatusCode::SEE_OTHER);
-    browser
 }
 
 #[tokio::test]
