@@ -25,6 +25,7 @@ use crate::fault::Fault;
 use crate::guard::cookie;
 use crate::home::{Clock, Home};
 use crate::routes::router;
+use crate::server_clock::ServerClock;
 
 /// Which home this browser looks at; opens nothing by itself.
 const CHOSEN: &str = "whelpward_home";
@@ -52,7 +53,8 @@ impl Organisation {
         let secret = key_of(&homes.secret().await?);
         let board = Home::with_secret(Book::new(homes.board.clone()), folder.clone(), clock, hosts, secret)
             .await?
-            .over_home_network(HomeNetwork::new(addresses.clone()));
+            .over_home_network(HomeNetwork::new(addresses.clone()))
+            .with_server_clock(Arc::new(ServerClock::of_this_computer()));
         Ok(Arc::new_cyclic(|organisation| {
             let board = Arc::new(board.with_board(organisation.clone()));
             Self { board_pages: router(Arc::clone(&board)), board, homes, folder, addresses, open: Mutex::default() }
@@ -93,7 +95,8 @@ impl Organisation {
         let addresses = self.addresses.iter().map(|at| format!("{at}/to/{}", row.number)).collect();
         let home = Home::with_secret(book, folder, self.board.clock.clone(), self.board.hosts.clone(), secret)
             .await?
-            .over_home_network(HomeNetwork::new(addresses));
+            .over_home_network(HomeNetwork::new(addresses))
+            .with_server_clock(Arc::clone(&self.board.server_clock));
         let home = Arc::new(home);
         let pages = router(Arc::clone(&home));
         open.insert(row.number, (Arc::clone(&home), pages.clone()));

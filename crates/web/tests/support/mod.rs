@@ -57,7 +57,7 @@ impl House {
         Self::with(|home| home.over_home_network(HomeNetwork::new(vec![address]))).await
     }
 
-    async fn with(reach: impl FnOnce(Home) -> Home) -> Self {
+    pub async fn with(reach: impl FnOnce(Home) -> Home) -> Self {
         let folder = tempfile::tempdir().unwrap();
         let store = Store::open_sqlite(&folder.path().join("book.sqlite")).await.unwrap();
         let time = Arc::new(Mutex::new(NOW.parse::<Timestamp>().unwrap()));
