@@ -36,6 +36,7 @@ mod register;
 mod sheet_in;
 mod today;
 mod undo;
+mod unpack;
 mod weigh;
 
 pub use answer::{AnswerTo, answer};
