@@ -1,12 +1,10 @@
 //! Reads the ZIP of a whole book: rebuilds it in an empty one, or adds what is missing.
 
-use std::io::{Cursor, Read as _};
-
 use jiff::Timestamp;
-use whelpward_core::book::{Fact, FactJson, whole_milliseconds};
+use whelpward_core::book::whole_milliseconds;
 use whelpward_store::Outcome;
 
-use crate::everything_out::{FACTS, SET_ASIDE};
+use crate::unpack::{NotUnpacked, Unpacked, unpack};
 use crate::{AppError, Book};
 
 /// What a ZIP brought.
@@ -20,37 +18,19 @@ pub struct Arrived {
     pub is_rebuilt: bool,
 }
 
-/// Unpacked, the list of facts may be this long: a forged ZIP must not fill the memory.
-const MOST_BYTES: u64 = 2_000_000_000;
-
 /// Reads a ZIP.
 ///
 /// # Errors
 /// It is not one of ours, or a line does not read (its number is said); then nothing was added.
 pub async fn everything_in(book: &Book, bytes: &[u8], now: Timestamp) -> Result<Arrived, AppError> {
-    let not_ours = |e: &dyn std::fmt::Display| {
-        AppError::refused(format!("this is not a ZIP of a book ({e})"), "a file that whelpward export-all wrote")
-    };
-    let mut zip = zip::ZipArchive::new(Cursor::new(bytes)).map_err(|e| not_ours(&e))?;
-    let mut text_of = |name: &str| -> Result<String, AppError> {
-        let file = zip.by_name(name).map_err(|e| not_ours(&e))?;
-        let mut text = String::new();
-        file.take(MOST_BYTES).read_to_string(&mut text).map_err(|e| not_ours(&e))?;
-        Ok(text)
-    };
-    let lines = text_of(FACTS)?;
-    let waiting = text_of(SET_ASIDE)?;
-    let facts: Vec<Fact> = lines
-        .lines()
-        .enumerate()
-        .filter(|(_, line)| !line.trim().is_empty())
-        .map(|(n, line)| {
-            let at = |why: String| {
-                AppError::refused(format!("{FACTS}, line {}: {why}", n + 1), "a fact as docs/FORMAT.md shows it")
-            };
-            serde_json::from_str::<FactJson>(line).map_err(|e| at(e.to_string()))?.read().map_err(at)
-        })
-        .collect::<Result<_, _>>()?;
+    let Unpacked { facts, waiting } = unpack(bytes).map_err(|why| match why {
+        NotUnpacked::NotOurs(why) => {
+            AppError::refused(format!("this is not a ZIP of a book ({why})"), "a file that whelpward export-all wrote")
+        }
+        NotUnpacked::Line { file, number, why } => {
+            AppError::refused(format!("{file}, line {number}: {why}"), "a fact as docs/FORMAT.md shows it")
+        }
+    })?;
     let mut arrived = Arrived::default();
     if book.store.count().await? == 0 {
         book.store.rebuild(&facts).await?;
@@ -67,11 +47,9 @@ pub async fn everything_in(book: &Book, bytes: &[u8], now: Timestamp) -> Result<
             }
         }
     }
-    for line in waiting.lines().filter(|l| !l.trim().is_empty()) {
-        let value: serde_json::Value = serde_json::from_str(line).map_err(|e| not_ours(&e))?;
-        let text = |name: &str| value.get(name).and_then(|v| v.as_str()).unwrap_or_default();
-        let received = text("received_at").parse().unwrap_or(now);
-        book.store.put_aside(text("fact_id"), text("litter"), text("entry"), text("why"), received).await?;
+    for w in waiting {
+        let received = w.received.unwrap_or(now);
+        book.store.put_aside(&w.fact_id, &w.litter, &w.entry, &w.why, received).await?;
     }
     Ok(arrived)
 }

@@ -10,11 +10,8 @@ use whelpward_core::book::{FactJson, KINDS, Kind};
 use whelpward_core::record::entries::typed;
 use whelpward_core::report::clock::iso;
 
+use crate::unpack::{FACTS, SET_ASIDE};
 use crate::{AppError, Book, litters};
-
-pub(crate) const FACTS: &str = "facts.jsonl";
-pub(crate) const SET_ASIDE: &str = "set_aside.jsonl";
-
 /// The ZIP as bytes. `more` adds files that are made elsewhere, such as calendars and pages.
 ///
 /// # Errors

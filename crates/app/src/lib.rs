@@ -12,6 +12,7 @@ mod backup;
 mod birth;
 mod book;
 mod check;
+mod claim;
 mod correct;
 mod did;
 mod entry;
@@ -35,6 +36,7 @@ mod register;
 mod sheet_in;
 mod today;
 mod undo;
+mod unpack;
 mod weigh;
 
 pub use answer::{AnswerTo, answer};
@@ -43,6 +45,7 @@ pub use backup::{BackupDone, Backups, Keep, copied_at, newest_good, next_due, ru
 pub use birth::{Birth, record_birth};
 pub use book::{Book, Loaded, Who};
 pub use check::{Observation, Seen, check};
+pub use claim::claim;
 pub use correct::{Correction, correct};
 pub use did::{Did, did};
 pub use entry::put;

@@ -1,6 +1,7 @@
 //! What a household does in its first days, through the actions, on both databases.
 
 use jiff::{SignedDuration, Timestamp};
+use whelpward_app::access::{self, By};
 use whelpward_app::{
     Amount, AnswerTo, AppError, Birth, Book, Correction, FeedGiven, FromDevice, Leave, Loaded, Mixed, Observation,
     Register, Seen, Weight, Who, answer, check, correct, due, everything_in, everything_out, feed, find, folder_in,
@@ -373,6 +374,8 @@ async fn a_household_moves_to_postgres_and_back() {
     let (book, folder) = sqlite().await;
     heather(&book).await;
     folder_in(&book, &example("working-household"), at("2026-11-25T12:00Z")).await.unwrap().unwrap();
+    let (by, now) = (By::default(), at("2026-11-25T12:00Z"));
+    access::set_password(&book.store, &by, "four plain words here".into(), None, now).await.unwrap();
     let holds = book.store.digest().await.unwrap();
     let server = std::env::var("WHELPWARD_TEST_POSTGRES").unwrap();
     let pool = sqlx::AnyPool::connect(&format!("{server}/postgres")).await.unwrap();
@@ -383,6 +386,11 @@ async fn a_household_moves_to_postgres_and_back() {
     let there = Store::open(&url).await.unwrap();
     let back = folder.path().join("back.sqlite").display().to_string();
     assert_eq!(move_book(&there, &back, |_| {}).await.unwrap().holds, holds);
+    // The password came along, there and back.
+    let signed = Store::open(&back).await.unwrap();
+    assert!(access::sign_in(&signed, &by, "another four words".into(), "phone".into(), now).await.is_err());
+    access::sign_in(&signed, &by, "four plain words here".into(), "phone".into(), now).await.unwrap();
+    signed.close().await;
     // A book that holds something is never written over.
     assert!(move_book(&there, &back, |_| {}).await.unwrap_err().to_string().contains("nothing was written over"));
     // New entries go on behind the old ones.

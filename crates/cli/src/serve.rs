@@ -8,10 +8,13 @@ use crate::book::{Failed, Which, store_of};
 use crate::{network, padlock};
 use clap::Args;
 use jiff::Timestamp;
+use jiff::tz::TimeZone;
 use whelpward_app::access::has_password;
 use whelpward_app::{Backups, Book, Keep, default_place};
+use whelpward_core::report::clock::date_and_clock;
 use whelpward_web::{
-    Clock, Devices, Home, HomeNetwork, Organisation, Patience, local_names, serve, serve_organisation,
+    Clock, Devices, Home, HomeNetwork, NetworkTime, Organisation, Patience, ServerClock, local_names, network_time,
+    serve, serve_organisation,
 };
 
 /// The port, when no other is named.
@@ -103,7 +106,8 @@ async fn pages(which: &Which, ask: Serve) -> Result<String, String> {
     hosts.extend(names.iter().map(|name| format!("{name}:{}", address.port())));
     let secure = padlock::secure(&ask.padlock, ask.ip(), &place.folder, &names, &mut hosts).await?;
     let home = Home::open(Book::new(store.clone()), place.folder, clock(ask.starts_at), hosts);
-    let mut home = home.await.map_err(text)?.with_copies(copies);
+    let mut home =
+        home.await.map_err(text)?.with_copies(copies).with_server_clock(Arc::new(ServerClock::of_this_computer()));
     let local = format!("http://{}", SocketAddr::from((Ipv4Addr::LOCALHOST, address.port())));
     let told = if ask.lan {
         let addresses = network::addresses("http", address.port(), &network::numbers(address), &names);
@@ -119,6 +123,7 @@ async fn pages(which: &Which, ask: Serve) -> Result<String, String> {
     home.follow_scale(Devices::of_this_computer(ask.scale))
         .map_err(|e| format!("no thread can be started for the scale: {e}"))?;
     say(&told);
+    say(&about_the_clock(network_time(), Timestamp::now(), &TimeZone::system()));
     serve(home, padlock::listeners(listener, secure), Patience::default(), interrupted())
         .await
         .map_err(|e| e.to_string())?;
@@ -150,6 +155,7 @@ async fn organisation(which: &Which, ask: Serve, folder: PathBuf) -> Result<Stri
     let organisation = Organisation::open(homes, folder, clock(ask.starts_at), hosts, addresses, padlock);
     let organisation = organisation.await.map_err(|e| e.to_string())?;
     say(&format!("{told}This is the board of several homes; a home is found with /to/ and its number behind it.\n"));
+    say(&about_the_clock(network_time(), Timestamp::now(), &TimeZone::system()));
     serve_organisation(organisation, padlock::listeners(listener, secure), Patience::default(), interrupted()).await;
     Ok(String::new())
 }
@@ -166,10 +172,21 @@ pub async fn listen(ip: IpAddr, port: u16) -> Result<(tokio::net::TcpListener, S
     Ok((listener, address))
 }
 
-/// Whoever reads it through a pipe reads it now.
+/// Where the clock may be wrong: every time in the book comes from it.
+fn about_the_clock(network_time: NetworkTime, now: Timestamp, zone: &TimeZone) -> String {
+    let why = match network_time {
+        NetworkTime::Set => return String::new(),
+        NetworkTime::NotSet => "This computer's clock has not been set by the network since it was started.",
+        NetworkTime::NotKnown => "Whether the network sets this computer's clock is not known here.",
+    };
+    format!("{why}\nIt says {}: look whether that is right.\n", date_and_clock(now, zone))
+}
+
+/// Whoever reads it through a pipe reads it now; whoever has closed the pipe still has the pages.
 fn say(told: &str) {
-    print!("{told}");
-    let _ = std::io::Write::flush(&mut std::io::stdout());
+    use std::io::Write as _;
+    let mut out = std::io::stdout().lock();
+    let _ = out.write_all(told.as_bytes()).and_then(|()| out.flush());
 }
 
 /// Without a way to hear of it, the program runs until it is ended.
@@ -186,5 +203,20 @@ fn clock(starts_at: Option<Timestamp>) -> Clock {
             let began = std::time::Instant::now();
             Arc::new(move || at.saturating_add(began.elapsed()).unwrap_or(at))
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_clock_that_may_be_wrong_is_said_with_the_time_that_it_shows() {
+        let zone = TimeZone::get("Europe/Berlin").unwrap();
+        let said = |network_time| about_the_clock(network_time, "2026-11-25T20:00Z".parse().unwrap(), &zone);
+        assert_eq!(said(NetworkTime::Set), "");
+        let (not_set, not_known) = (said(NetworkTime::NotSet), said(NetworkTime::NotKnown));
+        assert!(not_set.contains("has not been set by the network") && not_set.contains("Wed 25 Nov 2026, 21:00"));
+        assert!(not_known.contains("is not known here") && not_known.contains("Wed 25 Nov 2026, 21:00"));
     }
 }

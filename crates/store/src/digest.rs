@@ -36,7 +36,8 @@ impl Store {
         }
     }
 
-    /// Takes over another book as it is, place by place; this one must be empty.
+    /// Takes over another book as it is, place by place, with its people, password, PINs and audit; this one
+    /// must be empty. Nobody stays signed in.
     ///
     /// # Errors
     /// Nothing was written, or the copy does not agree with its source.
@@ -44,6 +45,13 @@ impl Store {
         let count = self.count().await?;
         if count > 0 {
             return Err(StoreError::NotEmpty { place: self.place().to_owned(), count });
+        }
+        if self.has_access().await? {
+            return Err(StoreError::Other {
+                place: self.place().to_owned(),
+                why: "people or a password are set there already; nothing was written over. Name an empty database"
+                    .into(),
+            });
         }
         let mut after = 0;
         let mut done = 0;
@@ -63,6 +71,7 @@ impl Store {
             let w = &waiting;
             self.put_aside_within(&mut tx, &w.fact_id, &w.litter, &w.entry, &w.why, w.received).await?;
         }
+        self.carry_access(&mut tx, from).await?;
         tx.commit().await.map_err(|e| self.error(&e))?;
         let (source, copy) = (from.digest().await?, self.digest().await?);
         if source != copy {

@@ -14,7 +14,7 @@ mod homes;
 mod open;
 mod set_aside;
 
-pub use access::{AuditEntry, AuditLine, Device, Link, LinkKind, Person, Try};
+pub use access::{AuditEntry, AuditLine, Carried, Device, Link, LinkKind, Person, Try};
 pub use copies::{CopyInfo, restore_sqlite, sidecar, verify_copy};
 pub use digest::{Digest, hex};
 pub use error::StoreError;

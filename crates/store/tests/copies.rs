@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use common::{all_facts, beside, contents, litter, old_layout, pup, some_weighings, time};
 use whelpward_core::book::Fact;
-use whelpward_store::{Store, StoreError, restore_sqlite, verify_copy};
+use whelpward_store::{AuditEntry, Carried, Device, Link, LinkKind, Store, StoreError, restore_sqlite, verify_copy};
 
 fn received() -> jiff::Timestamp {
     time("2026-11-19T08:00Z")
@@ -202,6 +202,58 @@ async fn before_the_layout_changes_a_verified_dated_copy_is_made() {
     }
 }
 
+fn audit_entry(what: &str) -> AuditEntry {
+    let nobody = String::new;
+    let at = time("2026-11-20T08:00Z");
+    AuditEntry {
+        at,
+        device: "phone-1".into(),
+        carer: "Kim".into(),
+        address: nobody(),
+        what: what.into(),
+        detail: nobody(),
+    }
+}
+
+/// People, a password, a PIN that was tried twice, a device, a link and a long audit; gives what is known of them.
+async fn let_in(book: &common::TestBook) -> String {
+    let store = &book.store;
+    store.put_person("Kim", "breeder", 1).await.unwrap();
+    store.put_person("Ro\u{308}bin", "helper", 2).await.unwrap();
+    store.put_secret("household", "hash of the password", 3).await.unwrap();
+    store.put_secret("pin Kim", "hash of the PIN", 4).await.unwrap();
+    for _ in 0..2 {
+        store.count_try("pin Kim", 5, |n| n).await.unwrap();
+    }
+    let (id, label) = ("phone-1".to_owned(), "Kim's phone".to_owned());
+    let (role, carer, carer_role) = ("breeder".to_owned(), "Kim".to_owned(), String::new());
+    let device = Device { id, label, role, carer, carer_role, added_ms: 6, seen_ms: 7, ends_ms: 9_000 };
+    assert!(store.add_device(&device, "token", 50, 6).await.unwrap());
+    let (id, name, role, litter) = ("link-1".into(), "Kim".into(), "breeder".into(), String::new());
+    let link = Link { id, name, role, litter, made_ms: 8, ends_ms: 9_000, used_ms: 0, ended_ms: 0 };
+    store.add_link(LinkKind::Phone, &link, "link").await.unwrap();
+    for n in 0..2001 {
+        store.write_audit(&audit_entry(&format!("did-{n}"))).await.unwrap();
+    }
+    who_may(book).await
+}
+
+/// What a book says of who may come in, as text.
+async fn who_may(book: &common::TestBook) -> String {
+    let pool = beside(&book.url).await;
+    let secrets = sqlx::query(
+        "SELECT owner, hash, CAST(tries AS BIGINT), CAST(closed_until_ms AS BIGINT) FROM secret ORDER BY owner",
+    );
+    let secrets = secrets.fetch_all(&pool).await.unwrap();
+    let secrets: Vec<(String, String, i64, i64)> = secrets
+        .iter()
+        .map(|r| (sqlx::Row::get(r, 0), sqlx::Row::get(r, 1), sqlx::Row::get(r, 2), sqlx::Row::get(r, 3)))
+        .collect();
+    pool.close().await;
+    let audit = book.store.audit_before(i64::MAX, 5000).await.unwrap();
+    format!("{:?} {secrets:?} {audit:?}", book.store.people().await.unwrap())
+}
+
 async fn moved(from: common::TestBook, to: common::TestBook, back: common::TestBook) {
     let facts: Vec<Fact> = [litter(), pup(1, "Ash")].into_iter().chain(some_weighings(10, 4500)).collect();
     // In several saves with a duplicate and a conflict, so that places are skipped.
@@ -214,10 +266,26 @@ async fn moved(from: common::TestBook, to: common::TestBook, back: common::TestB
     from.store.append(&[other], received()).await.unwrap();
     let before = from.store.digest().await.unwrap();
     assert_eq!(before.count, 4502);
+    let known = let_in(&from).await;
     let mut seen = 0;
     let there = to.store.take_over(&from.store, |n| seen = n).await.unwrap();
     assert_eq!((&there, seen), (&before, 4502));
     assert_eq!(to.store.set_aside().await.unwrap().len(), 1);
+    assert_eq!(who_may(&to).await, known);
+    assert_eq!(to.store.same_access(&from.store).await.unwrap(), Carried { people: 2, secrets: 2, audit: 2001 });
+    // Nobody is signed in there, no link opens anything, and the audit still knows the device by name.
+    assert!(from.store.device("token", 5_000).await.unwrap().is_some());
+    for hash in ["token", "moved phone-1"] {
+        let found = to.store.device(hash, 5_000).await.unwrap();
+        assert!(found.is_none(), "{found:?}");
+    }
+    assert!(to.store.link(LinkKind::Phone, "link").await.unwrap().is_none());
+    assert_eq!(to.store.device_labels().await.unwrap(), [("phone-1".to_owned(), "Kim's phone".to_owned())]);
+    // The audit goes on behind its last line.
+    to.store.write_audit(&audit_entry("later")).await.unwrap();
+    assert_eq!(to.store.audit_before(i64::MAX, 1).await.unwrap()[0].seq, 2002);
+    let error = to.store.same_access(&from.store).await.unwrap_err();
+    assert!(error.to_string().contains("audit"), "a line too many is seen: {error}");
     // The place goes on behind the last one.
     to.store.append(&some_weighings(9000, 1), received()).await.unwrap();
     assert_eq!(to.store.last_seq().await.unwrap(), before.last_seq + 1);

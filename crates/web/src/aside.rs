@@ -10,6 +10,7 @@ use crate::form::{Form, button, wrong};
 use crate::here::Here;
 use crate::layout::{Tab, page as frame};
 use crate::pup::event_words;
+use crate::questions::or_who_answers;
 use crate::show::{sentence, when};
 use crate::words::{say, tell};
 
@@ -54,11 +55,11 @@ fn card(here: &Here, waiting: &Waiting) -> Markup {
                 }
             }
             p class="note" { (tell("aside-why", &[("why", waiting.why.as_str().into())])) }
-            div class="ways" {
+            (or_who_answers(here, html! { div class="ways" {
                 @for (word, label) in ways {
                     (button(&here.visit, &here.to("aside"), "second", &[("seq", &seq), ("as", word)], &html! { (label) }))
                 }
-            }
+            } }))
         }
     }
 }

@@ -32,6 +32,9 @@ use crate::https::Https;
 pub struct Patience {
     /// From the first byte of a request to the end of its headers; an idle connection ends then too.
     pub headers: Duration,
+    /// From the end of the headers to the end of the body. For the whole of it: a body that comes a byte at a
+    /// time never pauses for long.
+    pub body: Duration,
     /// Connections at once, from all and from one address.
     pub most: usize,
     pub most_of_one: usize,
@@ -41,7 +44,13 @@ pub struct Patience {
 
 impl Default for Patience {
     fn default() -> Self {
-        Self { headers: Duration::from_secs(15), most: 256, most_of_one: 64, ending: Duration::from_secs(10) }
+        Self {
+            headers: Duration::from_secs(15),
+            body: Duration::from_secs(20),
+            most: 256,
+            most_of_one: 64,
+            ending: Duration::from_secs(10),
+        }
     }
 }
 
@@ -188,6 +197,7 @@ async fn answer<S: AsyncRead + AsyncWrite + Unpin + Send + 'static>(
         counted.fetch_add(1, Ordering::Relaxed);
         let mut request: Request = request.map(Body::new);
         request.extensions_mut().insert(connection);
+        request.extensions_mut().insert(patience);
         pages.clone().oneshot(request)
     });
     let io = TokioIo::new(Heard { stream, has_begun: Arc::clone(&has_begun) });

@@ -10,7 +10,6 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use axum::body::Bytes;
-use axum::extract::rejection::BytesRejection;
 use axum::extract::{Path, Query, State};
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Response};
@@ -116,9 +115,9 @@ pub async fn put(
     headers: HeaderMap,
     Path(id): Path<String>,
     Query(clocks): Query<Clocks>,
-    body: Result<Bytes, BytesRejection>,
+    body: Bytes,
 ) -> Response {
-    let fact = match read::<FactJson>(&visit, &headers, body) {
+    let fact = match read::<FactJson>(&visit, &headers, &body) {
         Ok(read) => read,
         Err(answer) => return *answer,
     };
@@ -131,7 +130,7 @@ pub async fn put(
     }
     let litter = fact.litter.clone();
     match save(&visit, vec![clocks.of(fact, &visit.asker)], &litter).await {
-        Ok(mut answers) => {
+        Ok(Done { mut answers, past_gate }) => {
             let answer = answers.pop().unwrap_or_default();
             let status = match answer.get("result").and_then(Value::as_str) {
                 Some("kept_aside") if answer["is_conflict"] == true => StatusCode::CONFLICT,
@@ -139,14 +138,14 @@ pub async fn put(
                 Some("no_such_litter") => StatusCode::NOT_FOUND,
                 _ => StatusCode::OK,
             };
-            said(&visit, status, answer)
+            marked(said(&visit, status, answer), &past_gate)
         }
         Err(error) => not_now(&visit, &error),
     }
 }
 
-pub async fn batch(visit: Visit, headers: HeaderMap, body: Result<Bytes, BytesRejection>) -> Response {
-    let Batch { events } = match read::<Batch>(&visit, &headers, body) {
+pub async fn batch(visit: Visit, headers: HeaderMap, body: Bytes) -> Response {
+    let Batch { events } = match read::<Batch>(&visit, &headers, &body) {
         Ok(read) => read,
         Err(answer) => return *answer,
     };
@@ -163,10 +162,12 @@ pub async fn batch(visit: Visit, headers: HeaderMap, body: Result<Bytes, BytesRe
             .or_default()
             .push((place, event.clocks.of(event.fact, &visit.asker)));
     }
+    let mut all_past_gate = Vec::new();
     for (litter, sent) in by_litter {
         let (places, facts): (Vec<usize>, Vec<FromDevice>) = sent.into_iter().unzip();
         match save(&visit, facts, &litter).await {
-            Ok(given) => {
+            Ok(Done { answers: given, past_gate }) => {
+                all_past_gate.extend(past_gate);
                 for (place, answer) in places.into_iter().zip(given) {
                     answers[place] = answer;
                 }
@@ -174,30 +175,46 @@ pub async fn batch(visit: Visit, headers: HeaderMap, body: Result<Bytes, BytesRe
             Err(error) => return not_now(&visit, &error),
         }
     }
-    said(&visit, StatusCode::OK, json!({ "results": answers }))
+    marked(said(&visit, StatusCode::OK, json!({ "results": answers })), &all_past_gate)
+}
+
+/// What became of entries: an answer for each, and those fed past a gate, in words.
+struct Done {
+    answers: Vec<Value>,
+    past_gate: Vec<String>,
+}
+
+/// Feeds past a gate stand in the audit, as they do where a form tried one.
+fn marked(mut response: Response, past_gate: &[String]) -> Response {
+    if !past_gate.is_empty() {
+        response.extensions_mut().insert(Refused { word: "gate-aside", detail: past_gate.join("; ") });
+    }
+    response
 }
 
 /// Saves facts of one litter and says of each what became of it.
-async fn save(visit: &Visit, sent: Vec<FromDevice>, litter: &str) -> Result<Vec<Value>, AppError> {
+async fn save(visit: &Visit, sent: Vec<FromDevice>, litter: &str) -> Result<Done, AppError> {
     let ids: Vec<String> = sent.iter().map(|s| s.fact.id.clone()).collect();
     let Some(place) = place(visit, litter).await? else {
-        return Ok(ids
-            .iter()
-            .map(|id| json!({ "id": id, "result": "no_such_litter", "why": "there is no such litter in this book" }))
-            .collect());
+        let why = "there is no such litter in this book";
+        let answers = ids.iter().map(|id| json!({ "id": id, "result": "no_such_litter", "why": why })).collect();
+        return Ok(Done { answers, past_gate: Vec::new() });
     };
     let mut outcomes: Vec<Option<Outcome>> = vec![None; sent.len()];
     let mut taken: Vec<(usize, FromDevice)> = Vec::new();
+    let mut kept = Vec::new();
     for (at, one) in sent.into_iter().enumerate() {
-        if past_gate(visit, &place, std::slice::from_ref(&one)).is_none() {
+        let Some((pup, _)) = past_gate(visit, &place, std::slice::from_ref(&one)) else {
             taken.push((at, one));
             continue;
-        }
+        };
         // What a helper fed past a gate while the program was away is kept for somebody who decides.
         let why = say("past-gate-aside");
         let entry = serde_json::to_string(&one.fact).unwrap_or_default();
         place.book.store.put_aside(&one.fact.id, &one.fact.litter, &entry, &why, place.now).await?;
         outcomes[at] = Some(Outcome::SetAside { why });
+        let taken_ml = one.fact.body.get("taken_ml").and_then(Value::as_str).unwrap_or("?");
+        kept.push(format!("{pup}, {taken_ml} mL, {}", one.fact.occurred_at));
     }
     // By place and not by id: the same entry may stand in one request twice.
     let (places, taken): (Vec<usize>, Vec<FromDevice>) = taken.into_iter().unzip();
@@ -206,7 +223,7 @@ async fn save(visit: &Visit, sent: Vec<FromDevice>, litter: &str) -> Result<Vec<
     }
     let after = place.book.load(place.loaded.id).await?;
     let stored = |id: &str| after.all.iter().find(|f| f.id.to_string() == id).map(|f| FactJson::from(f.as_ref()));
-    Ok(ids
+    let answers = ids
         .iter()
         .zip(outcomes.into_iter().flatten())
         .map(|(id, outcome)| match outcome {
@@ -216,11 +233,12 @@ async fn save(visit: &Visit, sent: Vec<FromDevice>, litter: &str) -> Result<Vec<
                 json!({ "id": id, "result": "kept_aside", "why": why, "is_conflict": stored(id).is_some() })
             }
         })
-        .collect())
+        .collect();
+    Ok(Done { answers, past_gate: kept })
 }
 
-pub async fn tap(visit: Visit, headers: HeaderMap, body: Result<Bytes, BytesRejection>) -> Response {
-    let tap = match read::<Tap>(&visit, &headers, body) {
+pub async fn tap(visit: Visit, headers: HeaderMap, body: Bytes) -> Response {
+    let tap = match read::<Tap>(&visit, &headers, &body) {
         Ok(read) => read,
         Err(answer) => return *answer,
     };
@@ -277,19 +295,14 @@ fn past_gate(visit: &Visit, place: &Place, sent: &[FromDevice]) -> Option<(Strin
 }
 
 /// The body of a request that carries the token of its browser.
-fn read<T: DeserializeOwned>(
-    visit: &Visit,
-    headers: &HeaderMap,
-    body: Result<Bytes, BytesRejection>,
-) -> Result<T, Box<Response>> {
+fn read<T: DeserializeOwned>(visit: &Visit, headers: &HeaderMap, body: &[u8]) -> Result<T, Box<Response>> {
     let refused = |status: StatusCode, why: String| Box::new(said(visit, status, json!({ "why": why })));
     let sent = headers.get(TOKEN).and_then(|t| t.to_str().ok()).unwrap_or_default();
     if visit.session.is_empty() || sent != visit.token() {
         let why = "without the token of this browser: open the page again";
         return Err(refused(StatusCode::FORBIDDEN, why.to_owned()));
     }
-    let body = body.map_err(|wrong| refused(wrong.status(), wrong.body_text()))?;
-    serde_json::from_slice(&body)
+    serde_json::from_slice(body)
         .map_err(|wrong| refused(StatusCode::UNPROCESSABLE_ENTITY, format!("it does not read: {wrong}")))
 }
 

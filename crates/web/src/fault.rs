@@ -26,6 +26,8 @@ pub enum Fault {
     Crooked,
     #[error("larger than any form")]
     TooLarge,
+    #[error("its end did not come in time")]
+    TooSlow,
     #[error("asked too often")]
     TooFast,
     #[error("nobody has signed in")]
@@ -50,6 +52,7 @@ impl Fault {
             Self::Foreign => "foreign",
             Self::Crooked => "path",
             Self::TooLarge => "too-large",
+            Self::TooSlow => "slow",
             Self::TooFast => "too-fast",
             Self::NotSignedIn => "signed-out",
             Self::NotAllowed(_) => "role",
@@ -70,6 +73,7 @@ impl IntoResponse for Fault {
             Self::WrongToken => (StatusCode::FORBIDDEN, say("fault-refused"), say("fault-token-text")),
             Self::Foreign => (StatusCode::FORBIDDEN, say("fault-refused"), say("fault-foreign-text")),
             Self::TooLarge => (StatusCode::PAYLOAD_TOO_LARGE, say("fault-refused"), say("fault-large-text")),
+            Self::TooSlow => (StatusCode::REQUEST_TIMEOUT, say("fault-refused"), say("fault-slow-text")),
             Self::TooFast => (StatusCode::TOO_MANY_REQUESTS, say("fault-refused"), say("fault-fast-text")),
             Self::NotSignedIn => (StatusCode::UNAUTHORIZED, say("fault-refused"), say("fault-signed-out-text")),
             Self::NotAllowed(role) => {

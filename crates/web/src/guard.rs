@@ -2,13 +2,16 @@
 
 use std::sync::Arc;
 
+use axum::body::{Body, Bytes, to_bytes};
 use axum::extract::{Request, State};
 use axum::http::{HeaderName, HeaderValue, StatusCode, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse as _, Redirect, Response};
+use http_body_util::LengthLimitError;
 
 use crate::Home;
 use crate::access::{self, Connection, Refused};
+use crate::connections::Patience;
 use crate::cookies::{keep, kept, sets};
 use crate::fault::Fault;
 
@@ -37,7 +40,7 @@ pub async fn guard(State(home): State<Arc<Home>>, request: Request, next: Next) 
     let says_to_be_in = kept(request.headers(), access::SESSION, is_secure).is_some();
     let asked = format!("{} {}", request.method(), without_token(request.uri().path()));
     let path = request.uri().path().to_owned();
-    // Nothing of the body is held while the book is asked who this is.
+    // Nothing of the body is held before the book was asked who this is.
     let (mut parts, body) = request.into_parts();
     let (asker, entered) = access::enter(&home, &parts, &browser).await;
     let mut renewed = None;
@@ -48,7 +51,11 @@ pub async fn guard(State(home): State<Arc<Home>>, request: Request, next: Next) 
             if let Some(asker) = entered.asker {
                 parts.extensions.insert(asker);
             }
-            next.run(Request::from_parts(parts, body)).await
+            let patience = parts.extensions.get::<Patience>().copied().unwrap_or_default();
+            match whole(body, patience).await {
+                Ok(body) => next.run(Request::from_parts(parts, Body::from(body))).await,
+                Err(fault) => fault.into_response(),
+            }
         }
         Err(Fault::NotSignedIn) if !may_write && !is_stream(&path) => {
             // Somebody who looks is shown the door; that is a refusal only to one who says to be let in.
@@ -92,6 +99,15 @@ pub async fn guard(State(home): State<Arc<Home>>, request: Request, next: Next) 
         }
     }
     response
+}
+
+/// The body, which is small and comes soon, or is not taken.
+async fn whole(body: Body, patience: Patience) -> Result<Bytes, Fault> {
+    let read = tokio::time::timeout(patience.body, to_bytes(body, LARGEST_BODY)).await;
+    read.map_err(|_| Fault::TooSlow)?.map_err(|error| {
+        let is_large = error.into_inner().is::<LengthLimitError>();
+        if is_large { Fault::TooLarge } else { Fault::BadForm }
+    })
 }
 
 /// A stream or a call of a script cannot follow the way to another page.

@@ -19,6 +19,7 @@ use crate::copies::Copies;
 use crate::live::Live;
 use crate::organisation::Organisation;
 use crate::scale::{Devices, Scale, follow};
+use crate::server_clock::ServerClock;
 
 /// Gives the time; tests set it.
 pub type Clock = Arc<dyn Fn() -> Timestamp + Send + Sync>;
@@ -48,6 +49,7 @@ pub struct Home {
     pub(crate) copies: Option<Copies>,
     pub(crate) doors: Doors,
     organisation: Weak<Organisation>,
+    pub(crate) server_clock: Arc<ServerClock>,
 }
 
 /// What was said of the last entries, for the page that is shown after saving.
@@ -95,6 +97,7 @@ impl Home {
             copies: None,
             doors: Doors::default(),
             organisation: Weak::new(),
+            server_clock: Arc::default(),
         })
     }
 
@@ -113,6 +116,12 @@ impl Home {
     #[must_use]
     pub fn over_home_network(self, network: HomeNetwork) -> Self {
         Self { doors: Doors { network: Some(network), ..self.doors }, ..self }
+    }
+
+    /// The clock of the computer that serves is watched through this.
+    #[must_use]
+    pub fn with_server_clock(self, server_clock: Arc<ServerClock>) -> Self {
+        Self { server_clock, ..self }
     }
 
     /// Lays copies of the household's book there while the pages are served.

@@ -46,6 +46,7 @@ mod pup;
 mod questions;
 mod routes;
 mod scale;
+mod server_clock;
 mod settings;
 mod show;
 mod stages;
@@ -68,6 +69,7 @@ pub use https::{Authority, AuthorityError, Https};
 pub use organisation::Organisation;
 pub use routes::{ROUTES, Way, router};
 pub use scale::{Devices, Scale};
+pub use server_clock::{NetworkTime, ServerClock, network_time};
 
 /// Serves the pages, and copies the book when a copy is due, until `until` is ready.
 ///
@@ -81,6 +83,7 @@ pub async fn serve(
 ) -> std::io::Result<()> {
     let pages = router(Arc::clone(&home));
     let copies = tokio::spawn(copies::keep(Arc::clone(&home)));
+    tokio::spawn(server_clock::keep(Arc::clone(&home)));
     let ended = async {
         until.await;
         home.live.end();
@@ -97,6 +100,7 @@ pub async fn serve_organisation(
     patience: Patience,
     until: impl Future<Output = ()> + Send + 'static,
 ) {
+    tokio::spawn(server_clock::keep(Arc::clone(organisation.board())));
     let ended = async {
         until.await;
         organisation.end().await;

@@ -22,8 +22,9 @@ pub async fn page(here: Here) -> Result<Markup, Fault> {
         }
         (first(&here, &today, groups.first().copied()))
         (crate::copies::failure(&here))
+        (crate::server_clock::warning(&here))
         @if let Some(change) = &today.clock_change { p class="note" { (sentence(change)) } }
-        (crate::questions::claims(&here))
+        (crate::questions::claims(&here, &html! {}))
         (asked)
         @if groups.len() > 1 {
             section {

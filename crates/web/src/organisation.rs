@@ -12,6 +12,7 @@ use axum::Router;
 use axum::extract::{Request, State};
 use axum::http::{HeaderValue, header};
 use axum::response::{IntoResponse as _, Redirect, Response};
+use jiff::{SignedDuration, Timestamp};
 use sha2::{Digest as _, Sha256};
 use tokio::sync::Mutex;
 use tower::ServiceExt as _;
@@ -25,6 +26,10 @@ use crate::cookies::{keep, kept};
 use crate::fault::Fault;
 use crate::home::{Clock, Home};
 use crate::routes::router;
+use crate::server_clock::ServerClock;
+
+/// So long the list of the homes is taken as it was read; a removed home is seen after that (our own).
+const LIST_LASTS: SignedDuration = SignedDuration::from_secs(2);
 
 /// Which home this browser looks at; opens nothing by itself.
 const CHOSEN: &str = "whelpward_home";
@@ -37,6 +42,8 @@ pub struct Organisation {
     folder: PathBuf,
     addresses: Vec<String>,
     open: Mutex<BTreeMap<i64, (Arc<Home>, Router)>>,
+    /// The list as it was read last, with the time of reading.
+    listed: Mutex<Option<(Timestamp, Vec<HomeRow>)>>,
 }
 
 impl Organisation {
@@ -53,10 +60,19 @@ impl Organisation {
         let secret = key_of(&homes.secret().await?);
         let board = Home::with_secret(Book::new(homes.board.clone()), folder.clone(), clock, hosts, secret)
             .await?
-            .over_home_network(HomeNetwork::new(addresses.clone(), padlock));
+            .over_home_network(HomeNetwork::new(addresses.clone(), padlock))
+            .with_server_clock(Arc::new(ServerClock::of_this_computer()));
         Ok(Arc::new_cyclic(|organisation| {
             let board = Arc::new(board.with_board(organisation.clone()));
-            Self { board_pages: router(Arc::clone(&board)), board, homes, folder, addresses, open: Mutex::default() }
+            Self {
+                board_pages: router(Arc::clone(&board)),
+                board,
+                homes,
+                folder,
+                addresses,
+                open: Mutex::default(),
+                listed: Mutex::default(),
+            }
         }))
     }
 
@@ -70,9 +86,29 @@ impl Organisation {
         Router::new().fallback(one).with_state(Arc::clone(self))
     }
 
+    /// Every home. Each request asks for one, so the list is read anew only every two seconds, or for a number
+    /// that does not stand in it: that home may just have been added.
+    async fn list(&self, wanted: Option<i64>) -> Result<Vec<HomeRow>, AppError> {
+        let now = (self.board.clock)();
+        let mut listed = self.listed.lock().await;
+        if let Some((read, rows)) = &*listed
+            && (SignedDuration::ZERO..LIST_LASTS).contains(&now.duration_since(*read))
+            && wanted.is_none_or(|number| rows.iter().any(|row| row.number == number))
+        {
+            return Ok(rows.clone());
+        }
+        let rows = self.homes.list().await?;
+        *listed = Some((now, rows.clone()));
+        Ok(rows)
+    }
+
+    async fn numbered(&self, number: i64) -> Result<Option<HomeRow>, AppError> {
+        Ok(self.list(Some(number)).await?.into_iter().find(|row| row.number == number))
+    }
+
     /// The homes that this one may see, in the order in which they were added.
     pub(crate) async fn seen_by(&self, asker: &Asker) -> Result<Vec<HomeRow>, AppError> {
-        let all = self.homes.list().await?;
+        let all = self.list(None).await?;
         if asker.role == Role::Breeder {
             return Ok(all);
         }
@@ -97,7 +133,8 @@ impl Organisation {
         let padlock = board.map(|padlock| Padlock { addresses: of_home(&padlock.addresses), ..padlock.clone() });
         let home = Home::with_secret(book, folder, self.board.clock.clone(), self.board.hosts.clone(), secret)
             .await?
-            .over_home_network(HomeNetwork::new(addresses, padlock));
+            .over_home_network(HomeNetwork::new(addresses, padlock))
+            .with_server_clock(Arc::clone(&self.board.server_clock));
         let home = Arc::new(home);
         let pages = router(Arc::clone(&home));
         open.insert(row.number, (Arc::clone(&home), pages.clone()));
@@ -156,7 +193,7 @@ async fn answer(organisation: &Organisation, mut request: Request) -> Result<Res
     }
     let chosen = kept(request.headers(), CHOSEN, is_secure(&request)).and_then(|n| n.parse::<i64>().ok());
     let row = match chosen {
-        Some(number) => organisation.homes.list().await?.into_iter().find(|home| home.number == number),
+        Some(number) => organisation.numbered(number).await?,
         None => None,
     };
     let is_board = path == "/board";
@@ -185,7 +222,7 @@ fn is_secure(request: &Request) -> bool {
 async fn choose(organisation: &Organisation, rest: &str, is_secure: bool) -> Result<Response, AppError> {
     let (home, page) = rest.split_once('/').unwrap_or((rest, ""));
     let known = match home.parse::<i64>() {
-        Ok(number) => organisation.homes.list().await?.iter().any(|row| row.number == number),
+        Ok(number) => organisation.numbered(number).await?.is_some(),
         Err(_) => home == "board",
     };
     if !known || page.starts_with('/') || page.contains(['\\', '\n', '\r']) {

@@ -2,6 +2,7 @@
 
 use maud::{Markup, html};
 
+use whelpward_app::access::Action;
 use whelpward_app::waiting;
 use whelpward_core::book::{Fact, FactId, Question, open_claims};
 
@@ -11,8 +12,8 @@ use crate::pup::event_words;
 use crate::show::{sentence, when};
 use crate::words::{say, tell};
 
-/// "Tom is feeding (02:58)", for the other phones.
-pub fn claims(here: &Here) -> Markup {
+/// "Tom is feeding (02:58)", for the other phones; `own` is what stands there of this one.
+pub fn claims(here: &Here, own: &Markup) -> Markup {
     let device = here.who().device;
     let open = open_claims(&here.loaded.folded, here.now);
     html! {
@@ -21,14 +22,15 @@ pub fn claims(here: &Here) -> Markup {
                 @let who = claim.carer.clone().unwrap_or_else(|| say("claim-somebody"));
                 p class="note" { (tell("claim-by", &[("who", who.into()), ("at", when(here, claim.occurred).into())])) }
             }
+            (own)
         }
     }
 }
 
-/// Beside the pup in hand: who else is feeding, and feeds that may be one.
-pub fn on_a_round(here: &Here) -> Markup {
+/// Beside the pup in hand: who is feeding, and feeds that may be one.
+pub fn on_a_round(here: &Here, own: &Markup) -> Markup {
     html! {
-        (claims(here))
+        (claims(here, own))
         div data-asked { (same_feeds(here)) }
     }
 }
@@ -86,15 +88,24 @@ fn same_feeds(here: &Here) -> Markup {
                     ("one", carer_of(a).into()),
                     ("other", carer_of(b).into()),
                 ])) }
-                div class="row" {
+                (or_who_answers(here, html! { div class="row" {
                     @for (word, label) in [("same", say("ask-one-feed")), ("two", say("ask-two-feeds"))] {
                         (button(&here.visit, &here.to("answer"), "second", &[
                             ("first", &first.to_string()), ("second", &second.to_string()), ("answer", word),
                         ], &html! { (label) }))
                     }
-                }
+                } }))
             }
         }
+    }
+}
+
+/// The buttons that settle something; who may not press them is told who may.
+pub fn or_who_answers(here: &Here, buttons: Markup) -> Markup {
+    if here.may(Action::Settle) {
+        buttons
+    } else {
+        html! { p class="note" { (say("settled-by-others")) } }
     }
 }
 

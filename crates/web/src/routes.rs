@@ -1,18 +1,15 @@
 //! Every address of the pages.
 
 use std::sync::Arc;
-use std::time::Duration;
 
 use axum::Router;
-use axum::extract::DefaultBodyLimit;
 use axum::middleware::from_fn_with_state;
 use axum::routing::{get, post, put};
 use tower_http::compression::CompressionLayer;
-use tower_http::timeout::RequestBodyTimeoutLayer;
 
 use crate::access::pages as doors;
 use crate::fault::Fault;
-use crate::guard::{LARGEST_BODY, guard};
+use crate::guard::guard;
 use crate::{
     Home, ahead, aside, assets, birth, board, box_page, check, dam, entry, equipment, events, expecting, feed, help,
     litter, live, milk, more, now, nurse, print, pup, settings, stages, start, supplies,
@@ -81,6 +78,7 @@ ways! {
     post "/{shelf}/{litter}/weigh"          weigh::save;
     get  "/{shelf}/{litter}/feed"           feed::page;
     post "/{shelf}/{litter}/feed"           feed::save;
+    post "/{shelf}/{litter}/feeding"        feed::claim::save;
     get  "/{shelf}/{litter}/check"          check::page;
     post "/{shelf}/{litter}/check"          check::save;
     get  "/{shelf}/{litter}/measure"        check::measure_page;
@@ -131,15 +129,10 @@ ways! {
     post "/{shelf}/{litter}/answer"         entry::answered;
 }
 
-/// Between two parts of a form (our own); a form is one part.
-const BODY_PAUSE: Duration = Duration::from_secs(10);
-
 /// The pages of one household.
 pub fn router(home: Arc<Home>) -> Router {
     listed()
         .fallback(|| async { Fault::NotFound })
-        .layer(DefaultBodyLimit::max(LARGEST_BODY))
-        .layer(RequestBodyTimeoutLayer::new(BODY_PAUSE))
         .layer(from_fn_with_state(Arc::clone(&home), guard))
         .layer(CompressionLayer::new())
         .with_state(home)

@@ -58,7 +58,7 @@ fn shown(here: &Here, problem: Option<&str>) -> Markup {
             }
         }
         @if here.may(Action::Arrange) { (arrange(here)) }
-        @if here.shelf == Shelf::Own { (crate::copies::told(here)) }
+        @if here.shelf == Shelf::Own { (crate::copies::told(here)) (crate::server_clock::told(here)) }
         @if here.shelf == Shelf::Example && here.may(Action::Arrange) {
             section {
                 h2 { (say("start-example-title")) }

@@ -8,13 +8,12 @@ use std::time::Duration;
 
 use axum::body::Body;
 use axum::http::{Method, Request, StatusCode, header};
-use support::{AT, Browser, House, between, post, pup_id};
+use support::{AT, Browser, House, PHONE, between, phone, post, pup_id};
 use tokio::io::{AsyncReadExt as _, AsyncWriteExt as _};
 use whelpward_app::access::{self, By, Role};
 use whelpward_core::book::Kind;
 use whelpward_web::{Patience, ROUTES};
 
-const PHONE: &str = "192.168.1.23:50001";
 const PASSWORD: &str = "four plain words here";
 
 /// A house on the network, with the password set.
@@ -23,17 +22,6 @@ async fn house() -> House {
     let store = &house.store;
     access::set_password(store, &By::default(), PASSWORD.into(), None, house.now()).await.unwrap();
     house
-}
-
-/// A phone that joined by a link.
-async fn phone(house: &House, name: &str, role: Role) -> Browser {
-    let link = access::phone_link(&house.store, &By::default(), name, role, house.now()).await.unwrap();
-    let mut browser = Browser::at(&house.router, PHONE);
-    let path = format!("/j/{link}");
-    let answer = browser.post(&path, &path, &[]).await;
-    assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text);
-    assert!(browser.session().is_some());
-    browser
 }
 
 /// A litter of the household with one pup, and the pup's id.
@@ -591,7 +579,13 @@ async fn somebody_who_begins_a_request_and_never_ends_it_is_cut_off() {
     let listener = tokio::net::TcpListener::bind("127.0.0.1:0").await.unwrap();
     let address = listener.local_addr().unwrap();
     let (end, ended) = tokio::sync::oneshot::channel::<()>();
-    let patience = Patience { headers: Duration::from_millis(200), most: 8, most_of_one: 2, ..Patience::default() };
+    let patience = Patience {
+        headers: Duration::from_millis(200),
+        body: Duration::from_millis(300),
+        most: 8,
+        most_of_one: 2,
+        ..Patience::default()
+    };
     let served = tokio::spawn(whelpward_web::serve(Arc::clone(&house.home), listener, patience, async {
         let _ = ended.await;
     }));
@@ -610,6 +604,27 @@ async fn somebody_who_begins_a_request_and_never_ends_it_is_cut_off() {
         tokio::time::sleep(Duration::from_millis(20)).await;
     }
     assert!(found, "{:?}", refusals(&house).await);
+    // One whose body comes a byte at a time: it never pauses, and never ends.
+    let mut slow = tokio::net::TcpStream::connect(address).await.unwrap();
+    let head = format!(
+        "POST /sign-in HTTP/1.1\r\nHost: {address}\r\nOrigin: http://{address}\r\n\
+         Content-Type: application/x-www-form-urlencoded\r\nContent-Length: 100000\r\n\r\npassword="
+    );
+    slow.write_all(head.as_bytes()).await.unwrap();
+    let (mut reading, mut writing) = slow.into_split();
+    let dribble = tokio::spawn(async move {
+        // Until it is cut off; were it not, the test would not end.
+        while writing.write_all(b"x").await.is_ok() {
+            tokio::time::sleep(Duration::from_millis(20)).await;
+        }
+    });
+    let mut answer = Vec::new();
+    // The end may come as a reset, because bytes of ours were still on their way.
+    let _ = reading.read_to_end(&mut answer).await;
+    dribble.await.unwrap();
+    assert!(answer.starts_with(b"HTTP/1.1 408"), "{}", String::from_utf8_lossy(&answer));
+    let slow = refusals(&house).await.into_iter().find(|r| r.1 == "POST /sign-in");
+    assert_eq!(slow.map(|r| r.0).as_deref(), Some("refused-slow"), "{:?}", refusals(&house).await);
     // One address has so many open and no more; whoever ends one may open another.
     let ask = async || {
         let mut stream = tokio::net::TcpStream::connect(address).await.unwrap();

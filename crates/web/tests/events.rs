@@ -5,7 +5,8 @@ mod support;
 use axum::body::Body;
 use axum::http::{Request, StatusCode, header};
 use serde_json::{Value, json};
-use support::{Answer, HOST, House, between, pup_id};
+use support::{AT, Answer, Browser, HOST, House, between, phone, pup_id};
+use whelpward_app::access::Role;
 
 /// An id of version 7 whose last part is a number.
 fn id(number: u32) -> String {
@@ -260,4 +261,74 @@ async fn a_feed_as_planned_is_the_amount_that_stood_on_the_button() {
         saved.contains(&format!("Ash: {other}\u{a0}mL by bottle")),
         "what was given is what is written down: {saved}"
     );
+}
+
+#[tokio::test]
+async fn what_a_helper_fed_past_a_gate_while_the_program_was_away_counts_when_a_carer_says_so() {
+    let house = House::over_network(AT).await;
+    let mut ann = phone(&house, "Ann", Role::Breeder).await;
+    let litter = [("name", "Clover"), ("breed", "Maltese"), ("scale_step_g", "1"), ("time_zone", "Europe/Berlin")];
+    let at = ann.post("/new", "/new", &litter).await.location().strip_suffix("/now").unwrap().to_owned();
+    let pup = [("name", "Sedge"), ("sex", "female"), ("coat", "white"), ("colour", "red"), ("pattern", "dots")];
+    let pup: Vec<_> = pup.into_iter().chain([("weight", "150"), ("unit", "g"), ("at", "20:00")]).collect();
+    let of = |page: &str| format!("{at}/{page}");
+    assert_eq!(ann.post(&of("birth"), &of("birth"), &pup).await.status, StatusCode::SEE_OTHER);
+    for name in ["Tom", "Lena"] {
+        let carer = [("what", "carer"), ("name", name)];
+        assert_eq!(ann.post(&of("settings"), &of("settings"), &carer).await.status, StatusCode::SEE_OTHER);
+    }
+    let sedge = pup_id(&ann.get(&of("litter")).await.text, "Sedge");
+    let powder = [("id", "replacer"), ("kind", "puppy_powder"), ("kcal_per_ml", "1.1"), ("powder_g", "10")];
+    let powder: Vec<_> = powder.into_iter().chain([("water_ml", "25"), ("use", "yes"), ("looked", "yes")]).collect();
+    assert_eq!(ann.post(&of("milk"), &of("milk"), &powder).await.status, StatusCode::SEE_OTHER);
+    let alone = [("pup", ""), ("pups_with_dam", "no")];
+    assert_eq!(ann.post(&of("check"), &of("check"), &alone).await.status, StatusCode::SEE_OTHER);
+    let cold = [("pup", sedge.as_str()), ("rectal_temperature_c", "33.5")];
+    assert_eq!(ann.post(&of("check"), &of("check"), &cold).await.status, StatusCode::SEE_OTHER);
+    let mut lena = phone(&house, "Lena", Role::Helper).await;
+    let mut tom = phone(&house, "Tom", Role::Carer).await;
+
+    // The program was away; the phone sends what it kept when it is back.
+    let fed_at = house.now().to_string();
+    house.pass_minutes(5);
+    let fact = json!({ "id": id(1), "litter": at.rsplit('/').next().unwrap(), "kind": "feed", "pup": sedge,
+        "body": { "fed_at": fed_at, "method": "bottle", "taken_ml": "2.5" },
+        "occurred_at": fed_at, "zone": "Europe/Berlin", "carer": "Lena", "device": "phone" });
+    let page = lena.get(&of("weigh")).await.text;
+    let token = between(&page, "name=\"token\" value=\"", "\"").to_owned();
+    let put = |body: &Value| {
+        Request::put(format!("/api/v1/events/{}", id(1)))
+            .header(header::HOST, AT)
+            .header(header::ORIGIN, format!("http://{AT}"))
+            .header("whelpward-token", &token)
+            .body(Body::from(body.to_string()))
+            .unwrap()
+    };
+    for _ in 0..2 {
+        // Sent again after a lost answer, it waits once.
+        let answer = lena.send(put(&fact)).await;
+        assert_eq!(answer.status, StatusCode::ACCEPTED, "{}", answer.text);
+        assert!(answer.text.contains("\"kept_aside\""), "{}", answer.text);
+    }
+    let shown = async |who: &mut Browser, page: &str| who.get(&of(page)).await.text.replace('\u{a0}', " ");
+    let is_told = async |who: &mut Browser| shown(who, &format!("pup/{sedge}")).await.contains("2.5 mL");
+    assert!(!is_told(&mut tom).await, "it is no feed yet");
+    let ahead: Value = serde_json::from_str(&shown(&mut tom, "ahead").await).unwrap();
+    assert!(!ahead.to_string().contains("2.5"), "nor for an open page: {ahead}");
+    assert!(shown(&mut tom, "now").await.contains("1 entry waits for you"));
+    let audit = house.store.audit_before(i64::MAX, 500).await.unwrap();
+    let line = audit.iter().find(|l| l.entry.what == "refused-gate-aside").expect("a line of the audit");
+    assert!(line.entry.detail.contains("Sedge") && line.entry.detail.contains("2.5 mL"), "{}", line.entry.detail);
+    assert_eq!(line.entry.carer, "Lena");
+    let audit = ann.get("/household/audit?only=doors").await.text;
+    assert!(audit.contains("Kept aside, a helper fed although no milk may be given"), "{audit}");
+
+    // The helper does not decide; a carer does, and from then on it counts.
+    let seq = between(&shown(&mut tom, "aside").await, "name=\"seq\" value=\"", "\"").to_owned();
+    let settle = [("seq", seq.as_str()), ("as", "own")];
+    assert_eq!(lena.post(&of("weigh"), &of("aside"), &settle).await.status, StatusCode::FORBIDDEN);
+    assert!(!is_told(&mut tom).await);
+    assert_eq!(tom.post(&of("aside"), &of("aside"), &settle).await.status, StatusCode::SEE_OTHER);
+    assert!(is_told(&mut tom).await, "now it is a feed");
+    assert!(shown(&mut tom, "aside").await.contains("Nothing waits."));
 }

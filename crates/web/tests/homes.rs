@@ -17,6 +17,7 @@ const SECRET: &str = "00112233445566778899aabbccddeeff00112233445566778899aabbcc
 
 /// The board of two homes, as two server processes serve it.
 struct Board {
+    url: String,
     homes: Homes,
     first: Router,
     second: Router,
@@ -80,7 +81,7 @@ async fn board() -> Board {
     let folder = tempfile::tempdir().unwrap();
     let (first, second) = (serve(&homes, folder.path()).await, serve(&homes, folder.path()).await);
     let (mill, barn) = (place(&homes, &first, "Mill", "Clover").await, place(&homes, &first, "Barn", "Heather").await);
-    Board { homes, first, second, mill, barn, _folder: folder }
+    Board { url, homes, first, second, mill, barn, _folder: folder }
 }
 
 #[tokio::test]
@@ -166,4 +167,38 @@ async fn the_board_shows_the_homes_that_were_named_and_writes_nothing() {
     homes.let_see("Robin", mill.row.number, false).await.unwrap();
     one.get(&format!("/to/{}/", mill.row.number)).await;
     assert_eq!(one.get(&format!("{}/now", mill.litter)).await.location(), "/sign-in");
+}
+
+#[tokio::test]
+#[ignore = "needs WHELPWARD_TEST_POSTGRES; scripts/test starts one"]
+async fn a_removed_home_is_gone_within_two_seconds_and_an_added_one_is_there_at_once() {
+    use sqlx::Executor as _;
+    let Board { url, homes, mill, .. } = board().await;
+    let time = Arc::new(std::sync::Mutex::new(now()));
+    let clock = Arc::clone(&time);
+    let folder = tempfile::tempdir().unwrap();
+    let clock = Arc::new(move || *clock.lock().unwrap());
+    let addresses = vec![format!("http://{AT}")];
+    let opened = Organisation::open(homes.clone(), folder.path().into(), clock, vec![AT.into()], addresses, None);
+    let pages = opened.await.unwrap().pages();
+    let mut breeder = Browser::at(&pages, PHONE);
+    breeder.cookies = mill.breeder.cookies.clone();
+    let page = format!("{}/now", mill.litter);
+    assert!(breeder.get(&page).await.text.contains("Clover"));
+
+    let pool = sqlx::AnyPool::connect(&url).await.unwrap();
+    let remove = format!("DELETE FROM whelpward_board.home WHERE number = {}", mill.row.number);
+    pool.execute(sqlx::AssertSqlSafe(remove)).await.unwrap();
+    pool.close().await;
+    // The list is not read for each request …
+    assert!(breeder.get(&page).await.text.contains("Clover"));
+    // … but soon again.
+    *time.lock().unwrap() += jiff::SignedDuration::from_secs(2);
+    let answer = breeder.get(&page).await;
+    assert!(answer.status != StatusCode::OK && !answer.text.contains("Clover"), "{}", answer.text);
+
+    let byre = homes.add("Byre", SECRET, now()).await.unwrap();
+    let mut new = Browser::at(&pages, PHONE);
+    assert_eq!(new.get(&format!("/to/{}/", byre.number)).await.status, StatusCode::SEE_OTHER);
+    assert_eq!(new.get("/to/99/").await.status, StatusCode::NOT_FOUND);
 }

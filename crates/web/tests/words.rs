@@ -167,6 +167,7 @@ const AUDIT: &[&str] = &[
     "refused-link",
     "refused-devices",
     "refused-gate",
+    "refused-gate-aside",
     "refused-slow",
 ];
 

@@ -104,7 +104,21 @@ pub async fn move_to(open: &Open, to: &str) -> Result<String, Failed> {
     let moved = move_book(&open.book.store, to, |done| bar.set_position(u64::try_from(done).unwrap_or(0))).await?;
     bar.finish_and_clear();
     Ok(format!(
-        "{} facts moved from {} to {} and compared: the same (SHA-256 {}).\nThe old book is unchanged. From now on give --database, or set WHELPWARD_DATABASE.\n",
-        moved.holds.count, moved.from, moved.to, moved.holds.sha256
+        "{} facts moved and compared: the same.\n  from    {}\n  to      {}\n  SHA-256 {}\n\
+         Moved and compared too: {}, {}, {} of \"Who did what when\".\n\
+         Not moved: who is signed in, and open links. Let each phone in again, and\n\
+         make the vet's link anew.\n\
+         The old book is unchanged. From now on give --database, or set\nWHELPWARD_DATABASE.\n",
+        moved.holds.count,
+        moved.from,
+        moved.to,
+        moved.holds.sha256,
+        counted(moved.access.people, "person", "people"),
+        counted(moved.access.secrets, "password or PIN", "passwords and PINs"),
+        counted(moved.access.audit, "line", "lines"),
     ))
+}
+
+fn counted(count: usize, one: &str, many: &str) -> String {
+    format!("{count} {}", if count == 1 { one } else { many })
 }

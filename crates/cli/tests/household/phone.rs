@@ -45,19 +45,23 @@ impl Dice {
     }
 }
 
-/// A litter of three pups in a new book.
+/// A litter of three pups in a new book, two days and a half old when the program starts.
 pub async fn new_book(folder: &Path) -> (FactId, Vec<FactId>) {
+    new_book_of(folder, &["Ash", "Birch", "Cedar"], time("2026-11-23T08:00Z")).await
+}
+
+/// A litter of these pups in a new book.
+pub async fn new_book_of(folder: &Path, names: &[&str], born: Timestamp) -> (FactId, Vec<FactId>) {
     let book = Book::new(Store::open_sqlite(&folder.join("book.sqlite")).await.unwrap());
     let who = Who { carer: None, device: "setting".into() };
-    let born = time("2026-11-23T08:00Z");
     let words = [("name", "Clover"), ("time_zone", "UTC"), ("scale_step_g", "1"), ("expected_adult_weight_kg", "12")];
     let litter: Values = words.into_iter().map(|(k, v)| (k.to_owned(), v.into())).collect();
     register_litter(&book, &who, Register { litter, ..Register::default() }, born).await.unwrap();
     let litter = find(&book, None).await.unwrap().id;
-    for name in ["Ash", "Birch", "Cedar"] {
+    for name in names {
         let birth = Birth {
             litter,
-            name: name.into(),
+            name: (*name).into(),
             sex: "female".into(),
             marks: "plain".into(),
             born_at: born,
@@ -110,22 +114,37 @@ pub fn facts_of(phone: u64, count: u64, litter: FactId, pups: &[FactId]) -> Vec<
             };
             let mut body: Values = body.into_iter().map(|(k, v)| (k.to_owned(), v.into())).collect();
             body.insert(time_key.into(), at.to_string().into());
-            FactJson {
-                id: FactId::from_parts(at, u128::from(phone) << 64 | u128::from(i)).to_string(),
-                litter: litter.to_string(),
-                kind: kind.into(),
-                pup: (kind != "claim").then_some(pup),
-                body: body.into_iter().collect(),
-                occurred_at: at.to_string(),
-                zone: "UTC".into(),
-                carer: None,
-                device: format!("phone {phone}"),
-                supersedes: None,
-                voids: None,
-                receipt: None,
-            }
+            let id = FactId::from_parts(at, u128::from(phone) << 64 | u128::from(i));
+            let pup = (kind != "claim").then_some(pup);
+            made(phone, id, litter, kind, pup, body, at)
         })
         .collect()
+}
+
+/// A fact as a phone makes it.
+pub fn made(
+    phone: u64,
+    id: FactId,
+    litter: FactId,
+    kind: &str,
+    pup: Option<String>,
+    body: Values,
+    at: Timestamp,
+) -> FactJson {
+    FactJson {
+        id: id.to_string(),
+        litter: litter.to_string(),
+        kind: kind.into(),
+        pup,
+        body: body.into_iter().collect(),
+        occurred_at: at.to_string(),
+        zone: "UTC".into(),
+        carer: None,
+        device: format!("phone {phone}"),
+        supersedes: None,
+        voids: None,
+        receipt: None,
+    }
 }
 
 /// The program, serving a folder.

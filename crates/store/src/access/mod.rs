@@ -2,12 +2,14 @@
 //! stand in `whelpward-app`.
 
 mod audit;
+mod carry;
 mod devices;
 mod links;
 mod people;
 mod secrets;
 
 pub use audit::{AuditEntry, AuditLine};
+pub use carry::Carried;
 pub use devices::Device;
 pub use links::{Link, LinkKind};
 pub use people::Person;

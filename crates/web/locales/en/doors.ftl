@@ -139,10 +139,12 @@ audit-refused-password = Refused, no password is set
 audit-refused-link = Refused, a link that opens nothing
 audit-refused-devices = Refused, too many devices
 audit-refused-gate = Refused, a feed although no milk may be given
+audit-refused-gate-aside = Kept aside, a helper fed although no milk may be given
 audit-refused-slow = Cut off, a request that never ended
 
 fault-foreign-text = These pages are only for the home network.
 fault-large-text = This was larger than any form. Nothing was saved.
+fault-slow-text = It did not come to its end in time. Nothing was saved. Go nearer to the Wi-Fi, then send it again.
 fault-fast-text = Asked too often. Wait a little, then try again. Nothing that was saved is lost.
 fault-signed-out-text = This device is not signed in. Nothing was saved. Ask the breeder for a link, then enter it again.
 fault-role-text = A { $role } may not do this. A carer or the breeder can, on this phone too: tap the name at the top of the page.

@@ -28,6 +28,7 @@ pub mod pages {
     pub use super::who::{hand_over, page as who_page, pin};
 }
 
+pub use enter::{SESSION, enter};
 pub use peers::{Connection, is_of_a_home};
 pub use qr::{in_text as qr_in_text, picture as qr_picture};
 pub use refusals::Refused;

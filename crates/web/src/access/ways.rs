@@ -32,7 +32,7 @@ pub fn way(method: &Method, path: &str) -> Way {
         ["examples", ..] => Action::Arrange,
         ["api", "v1", "events" | "tap", ..] => Action::Write,
         ["litter" | "example", _, page @ ..] => match page {
-            ["weigh" | "feed" | "check" | "nurse" | "paper"] | ["milk", "mixed"] => Action::Write,
+            ["weigh" | "feed" | "feeding" | "check" | "nurse" | "paper"] | ["milk", "mixed"] => Action::Write,
             ["birth"] | ["pup", _, "left"] | ["stages", "write"] => Action::Arrive,
             ["answer" | "aside"] => Action::Settle,
             ["entry", _] => Action::Correct,

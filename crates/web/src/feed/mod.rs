@@ -3,6 +3,7 @@
 //! The weight on which an amount rests stands under "why", because weight and volume never share
 //! a screen at night (usability S-4 before S-15, as the safer).
 
+pub mod claim;
 mod gate;
 pub use gate::withheld;
 mod record;
@@ -109,7 +110,7 @@ fn shown(here: &Here, today: &Today, pup: Option<FactId>, since: Option<i64>, re
                     p { a class="button primary" href=(here.to("now")) { (say("finish")) } }
                 }
             }
-            (crate::questions::on_a_round(here))
+            (crate::questions::on_a_round(here, &claim::own(here, today)))
             (order(here, &parts, chosen.map(|c| c.0), since))
             @if !today.how_to_feed.is_empty() {
                 details class="fold" {

@@ -12,6 +12,7 @@ use axum::http::{HeaderMap, Request, StatusCode, header};
 use http_body_util::BodyExt as _;
 use jiff::Timestamp;
 use tower::ServiceExt as _;
+use whelpward_app::access::{self, By, Role};
 use whelpward_app::{Backups, Book, Keep};
 use whelpward_store::Store;
 use whelpward_web::{Connection, Home, HomeNetwork, Padlock, router};
@@ -62,7 +63,7 @@ impl House {
         Self::with(|home| home.over_home_network(HomeNetwork::new(vec![address], Some(padlock)))).await
     }
 
-    async fn with(reach: impl FnOnce(Home) -> Home) -> Self {
+    pub async fn with(reach: impl FnOnce(Home) -> Home) -> Self {
         let folder = tempfile::tempdir().unwrap();
         let store = Store::open_sqlite(&folder.path().join("book.sqlite")).await.unwrap();
         let time = Arc::new(Mutex::new(NOW.parse::<Timestamp>().unwrap()));
@@ -165,6 +166,20 @@ pub async fn fresh_database(server: &str, name: &str) -> String {
 
 /// Where phones of the tests find the pages.
 pub const AT: &str = "192.168.1.5:7317";
+
+/// Where the phones of the tests are.
+pub const PHONE: &str = "192.168.1.23:50001";
+
+/// A phone that joined by a link.
+pub async fn phone(house: &House, name: &str, role: Role) -> Browser {
+    let link = access::phone_link(&house.store, &By::default(), name, role, house.now()).await.unwrap();
+    let mut browser = Browser::at(&house.router, PHONE);
+    let path = format!("/j/{link}");
+    let answer = browser.post(&path, &path, &[]).await;
+    assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text);
+    assert!(browser.session().is_some());
+    browser
+}
 
 /// A browser somewhere, with cookies of its own.
 #[derive(Clone)]
