@@ -290,7 +290,8 @@ fn past_gate(visit: &Visit, place: &Place, sent: &[FromDevice]) -> Option<(Strin
     }
     let at = fact.occurred_at.parse::<Timestamp>().ok()?;
     let pup = place.loaded.name_of(fact.pup.as_ref()?.parse().ok()?).to_owned();
-    let why = withheld(&today(place.loaded.facts().ok()?, at), &pup)?;
+    let facts = place.loaded.facts().ok()?;
+    let why = withheld(facts, &today(facts, at), &pup, at)?;
     Some((pup, why))
 }
 

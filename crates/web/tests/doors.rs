@@ -310,7 +310,13 @@ async fn a_helper_passes_no_gate_overrides_no_question_and_changes_nothing_of_ot
     let mut tom = phone(&house, "Tom", Role::Carer).await;
     let mut lena = phone(&house, "Lena", Role::Helper).await;
     let (weigh, feed, check) = (format!("{at}/weigh"), format!("{at}/feed"), format!("{at}/check"));
-    // The pup is fed by hand, and too cold to be fed.
+    // The pup is too cold to be fed; no plan feeds it yet.
+    let cold = [("pup", pup.as_str()), ("rectal_temperature_c", "33.5")];
+    assert_eq!(lena.post(&check, &check, &cold).await.status, StatusCode::SEE_OTHER, "a helper writes checks");
+    let fed = [("pup", pup.as_str()), ("what", "other"), ("taken_ml", "2"), ("method", "bottle")];
+    assert_eq!(lena.post(&weigh, &feed, &fed).await.status, StatusCode::FORBIDDEN);
+    assert_eq!(last_refusal(&house).await, "refused-gate");
+    // From now on it is fed by hand.
     let mut breeder = phone(&house, "Ann", Role::Breeder).await;
     let milk = format!("{at}/milk");
     let powder = [
@@ -325,11 +331,8 @@ async fn a_helper_passes_no_gate_overrides_no_question_and_changes_nothing_of_ot
     assert_eq!(breeder.post(&milk, &milk, &powder).await.status, StatusCode::SEE_OTHER);
     let alone = [("pup", ""), ("pups_with_dam", "no")];
     assert_eq!(breeder.post(&check, &check, &alone).await.status, StatusCode::SEE_OTHER);
-    let cold = [("pup", pup.as_str()), ("rectal_temperature_c", "33.5")];
-    assert_eq!(lena.post(&check, &check, &cold).await.status, StatusCode::SEE_OTHER, "a helper writes checks");
 
     let before = facts(&house).await;
-    let fed = [("pup", pup.as_str()), ("what", "other"), ("taken_ml", "2"), ("method", "bottle")];
     let answer = lena.post(&feed, &feed, &fed).await;
     assert_eq!(answer.status, StatusCode::FORBIDDEN, "{}", answer.text);
     assert!(answer.text.contains("No milk now"), "{}", answer.text);

@@ -252,7 +252,10 @@ pub fn check(
     if let Some(order) = proposal.need.order.as_ref().filter(|o| o.until.is_some_and(|u| u <= proposal.at)) {
         return Err(Refusal::OrderEnded { vet: order.vet.clone() });
     }
-    let mut conditions = warmth_gate(proposal, age)?;
+    if let Some(refusal) = no_milk(pup, proposal.at) {
+        return Err(refusal);
+    }
+    let mut conditions = warmth_conditions(proposal, age);
     let method = way_to_feed(facts, proposal, age, now, &mut conditions)?;
     let latest = pup.latest().ok_or(Refusal::WeighFirst)?;
     let weight = latest.weight;
@@ -372,17 +375,10 @@ impl Caps {
 }
 
 /// Cold: no milk. Unknown: only after a check, in the first two weeks and on any suspicion.
-fn warmth_gate(proposal: &Proposal<'_>, age: f64) -> Result<Vec<Condition>, Refusal> {
+fn warmth_conditions(proposal: &Proposal<'_>, age: f64) -> Vec<Condition> {
     let mut conditions = Vec::new();
     let warm = warm_enough(age);
     match &proposal.pup.warmth {
-        Warmth::Cold(cold) => {
-            return Err(Refusal::TooCold {
-                temperature: cold.temperature,
-                below: limits::cold_below(age).value,
-                recheck_at: cold.recheck_at,
-            });
-        }
         Warmth::Cool { .. } => conditions.extend([Condition::Active, Condition::Sucks]),
         // The limit rises on day 7: a reading clears a feed only by the limit of the feed's own age.
         Warmth::InRange { at, temperature }
@@ -393,9 +389,26 @@ fn warmth_gate(proposal: &Proposal<'_>, age: f64) -> Result<Vec<Condition>, Refu
                 conditions.push(warm);
             }
         }
-        Warmth::Hot { .. } | Warmth::Unknown { suspicion: Some(_) } => conditions.push(warm),
+        Warmth::Cold(_) | Warmth::Hot { .. } | Warmth::Unknown { suspicion: Some(_) } => conditions.push(warm),
     }
-    Ok(conditions)
+    conditions
+}
+
+/// Why a pup gets no milk by hand at that time, whether or not a plan feeds it.
+#[must_use]
+pub fn no_milk(pup: &PupAssessment, at: Timestamp) -> Option<Refusal> {
+    if let Warmth::Cold(cold) = &pup.warmth {
+        let age = hours_between(pup.pup.born_at, at).get();
+        let below = limits::cold_below(age).value;
+        return Some(Refusal::TooCold { temperature: cold.temperature, below, recheck_at: cold.recheck_at });
+    }
+    let of = |block: Block| pup.blocked.iter().find(|b| b.block == block);
+    if let Some(b) = of(Block::AllMilk) {
+        return Some(Refusal::Sign { why: b.why.clone(), source: b.source });
+    }
+    of(Block::ThisFeed)
+        .filter(|b| is_within(b.since, at, limits::SHORTEST_GAP_H.value))
+        .map(|b| Refusal::ThisFeedStopped { why: b.why.clone() })
 }
 
 fn warm_enough(age: f64) -> Condition {
@@ -412,13 +425,7 @@ fn way_to_feed(
 ) -> Result<Method, Refusal> {
     let blocked = &proposal.pup.blocked;
     let of = |block: Block| blocked.iter().find(|b| b.block == block);
-    if let Some(b) = of(Block::AllMilk) {
-        return Err(Refusal::Sign { why: b.why.clone(), source: b.source });
-    }
-    if let Some(b) = of(Block::ThisFeed) {
-        if is_within(b.since, proposal.at, limits::SHORTEST_GAP_H.value) {
-            return Err(Refusal::ThisFeedStopped { why: b.why.clone() });
-        }
+    if of(Block::ThisFeed).is_some() {
         conditions.push(Condition::Slower);
     }
     let id = &proposal.pup.pup.id;

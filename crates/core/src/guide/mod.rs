@@ -16,7 +16,7 @@ use crate::record::{Facts, PupId, hours_after, hours_between};
 use crate::schedule::{Shift, Timetable};
 use crate::units::{Kcal, Millilitres};
 
-pub use checked::{CheckedInstruction, Condition, Method, Refusal};
+pub use checked::{CheckedInstruction, Condition, Method, Refusal, no_milk};
 
 /// What a round does for one pup.
 #[derive(Debug, Clone)]

@@ -57,6 +57,14 @@ impl Line {
     }
 }
 
+/// Why a pup gets no milk by hand at `at`, whether or not a plan feeds it: in words, none where it may.
+#[must_use]
+pub fn no_milk(facts: &Facts, pup: &str, at: Timestamp) -> Option<String> {
+    let assessed = assess_litter(&facts.known_at(at), at);
+    let pup = assessed.pups.iter().find(|p| p.pup.id.0 == pup)?;
+    guide::no_milk(pup, at).map(|refusal| refusal.words())
+}
+
 /// What to do now, from the facts known at `now`.
 #[must_use]
 pub fn today(facts: &Facts, now: Timestamp) -> Today {

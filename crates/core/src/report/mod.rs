@@ -24,7 +24,7 @@ use serde::Serialize;
 
 pub use ahead::{AHEAD_H, Ahead, BandFrom, LimitsFrom, Overdue, PupAhead, ahead};
 pub use board::{BoardLine, board};
-pub use build::{Line, cite, today};
+pub use build::{Line, cite, no_milk, today};
 pub use clock::clock;
 pub use equipment::{Equipment, TubeLine, equipment};
 pub use red_flags::{FirstSteps, RedFlags, red_flags};

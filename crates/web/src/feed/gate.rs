@@ -5,9 +5,11 @@
 
 use axum::http::StatusCode;
 use axum::response::{IntoResponse as _, Response};
+use jiff::Timestamp;
 use maud::html;
 use whelpward_app::access::Action;
-use whelpward_core::report::Today;
+use whelpward_core::record::Facts;
+use whelpward_core::report::{Today, no_milk};
 
 use super::{Part, round};
 use crate::access::Refused;
@@ -17,12 +19,14 @@ use crate::layout::{Tab, page as frame};
 use crate::show::sentence;
 use crate::words::{say, tell};
 
-/// Why no milk may be given to a pup, where that is so.
-pub fn withheld(today: &Today, pup: &str) -> Option<String> {
-    round(today).into_iter().find_map(|(name, part)| match part {
+/// Why no milk may be given to a pup at that time, where that is so: withheld in its round, or forbidden whether or
+/// not a plan feeds it.
+pub fn withheld(facts: &Facts, today: &Today, pup: &str, at: Timestamp) -> Option<String> {
+    let in_round = round(today).into_iter().find_map(|(name, part)| match part {
         Part::Withheld(why) if name == pup => Some(why.to_owned()),
         _ => None,
-    })
+    });
+    in_round.or_else(|| no_milk(facts, pup, at))
 }
 
 /// Refuses a hand feed by somebody who may not decide, while it is withheld.
@@ -31,7 +35,7 @@ pub fn refused(here: &Here, today: &Today, typed: &Form, pup: &str) -> Option<Re
     if here.may(Action::FeedPastGate) || !is_fed || typed.filled("rectal_temperature_c").is_some() {
         return None;
     }
-    let why = withheld(today, pup)?;
+    let why = withheld(here.facts(), today, pup, here.now)?;
     let body = html! {
         div class="entry" data-question {
             section class="question" role="alert" {
