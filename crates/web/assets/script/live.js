@@ -191,8 +191,10 @@ async function plans(main) {
 
 /** The program is there again: back to its own pages, where that takes nothing from under a finger. */
 function fromAway(main) {
-  if (main.dataset.away === "now" && main.dataset.kept === undefined) go(`${main.dataset.here}now`);
-  else if (main.dataset.kept !== undefined && !isWriting(main) && !main.querySelector("[data-question]")) go(location.href);
+  const isFrame = main.dataset.kept !== undefined;
+  if (isWriting(main) || main.querySelector("[data-question]")) return;
+  if (isFrame && !location.pathname.endsWith("/away")) go(location.href);
+  else if (isFrame || main.dataset.away === "now") go(`${main.dataset.here}now`);
 }
 
 async function freshPlan(main) {

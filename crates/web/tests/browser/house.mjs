@@ -150,9 +150,9 @@ export async function person(at, size = SIZES.phone, { clockAhead = 0, by, ...op
       if (status.status !== 200) throw new Error(`${path}: ${status.status} ${status.text}`);
       return new URL(status.url).pathname;
     },
-    async axe() {
-      await page.evaluate(axe);
-      return page.evaluate(async () => {
+    async axe(of = this.page) {
+      await of.evaluate(axe);
+      return of.evaluate(async () => {
         const found = await window.axe.run(document, {
           runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"],
           rules: { "target-size": { enabled: true } },
@@ -248,7 +248,7 @@ export async function luminance(who) {
 }
 
 /** The pages of a litter that stand under a name of their own. */
-export const PAGES = ["now", "weigh", "feed", "check", "litter", "birth", "milk", "milk/compare", `milk/blend?food=goat_milk&food=cream&food=egg_yolk&food=cottage_cheese&volume_ml=200&spread=0.5&at_most=&aim=mature&step_g=1`, "box", "dam", "aside", "stages", "stages/write", "stages/write?kind=worming", "stages/write?kind=chip", "nurse", "expecting", "supplies", "equipment", "timetable", "help", "vet", "sheet", "print", "print/weigh-sheet", "print/feed-sheet", "print/mix", "print/owner", "print/red-flags", "print/review", "paper", "away", "more", "settings", "measure?kind=box_temperature_c"];
+export const PAGES = ["now", "weigh", "feed", "check", "litter", "birth", "milk", "milk/compare", `milk/blend?food=goat_milk&food=cream&food=egg_yolk&food=cottage_cheese&volume_ml=200&spread=0.5&at_most=&aim=mature&step_g=1`, "box", "dam", "aside", "stages", "stages/write", "stages/write?kind=worming", "stages/write?kind=chip", "nurse", "expecting", "supplies", "equipment", "timetable", "help", "vet", "sheet", "print", "print/weigh-sheet", "print/feed-sheet", "print/mix", "print/owner", "print/red-flags", "print/review", "paper", "more", "settings", "measure?kind=box_temperature_c"];
 
 /** Every page there is, of the example with the most to show; and the four examples. */
 export async function everyPage(who) {

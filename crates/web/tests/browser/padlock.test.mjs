@@ -6,7 +6,7 @@ import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { after, test } from "node:test";
-import { endBrowser, hasPlan, house, launch, litter, person, STARTS, until } from "./house.mjs";
+import { endBrowser, hasPlan, house, launch, litter, luminance, person, STARTS, until } from "./house.mjs";
 
 const PASSWORD = "four plain words here";
 const at = await house(STARTS, { password: PASSWORD, https: true });
@@ -120,6 +120,10 @@ test("a page opens while the program is away, with the plan of the phone, and th
     await who.page.getByText("also when this page is closed").waitFor();
     await who.page.getByText(/^As known at 2[01]:\d\d/).waitFor();
     assert.match(await who.page.locator("[data-kept] p").first().innerText(), /^1 waiting on this phone/);
+    if (process.env.SHOT) await who.page.screenshot({ path: process.env.SHOT });
+    const { mean } = await luminance(who);
+    assert.ok(mean <= 0.03, `mean relative luminance ${mean}`);
+    assert.deepEqual(await who.axe(), []);
   } finally {
     await again();
   }
