@@ -36,7 +36,9 @@ pub async fn page(door: AtTheDoor) -> Response {
             @if padlock.https.authority().is_some() {
                 section {
                     h2 { (say("padlock-remove")) }
-                    (by_device("padlock-remove"))
+                    (by_device([
+                        say("padlock-remove-iphone"), say("padlock-remove-android"), say("padlock-remove-computer"),
+                    ]))
                 }
             }
         },
@@ -52,22 +54,16 @@ fn to_trust() -> Markup {
             p { a class="button second" href="/padlock/authority.crt" { (say("padlock-file")) } }
             // Not the fingerprint itself: who could change the file on its way could change this page too.
             p { strong { (say("padlock-fingerprint")) } }
-            (by_device("padlock-add"))
+            (by_device([say("padlock-add-iphone"), say("padlock-add-android"), say("padlock-add-computer")]))
             p class="note" { (say("padlock-menus")) }
         }
     }
 }
 
-/// The steps for each kind of device.
-fn by_device(key: &str) -> Markup {
-    html! {
-        dl {
-            @for device in ["iphone", "android", "computer"] {
-                dt { (say(&format!("padlock-{device}"))) }
-                dd { (say(&format!("{key}-{device}"))) }
-            }
-        }
-    }
+/// The steps for each kind of device: iPhone, Android, computer.
+fn by_device(steps: [String; 3]) -> Markup {
+    let devices = [say("padlock-iphone"), say("padlock-android"), say("padlock-computer")];
+    html! { dl { @for (device, step) in devices.iter().zip(steps) { dt { (device) } dd { (step) } } } }
 }
 
 /// The authority's certificate; everybody may have it, its key stays here.

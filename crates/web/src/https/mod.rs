@@ -194,10 +194,32 @@ mod tests {
             let folder = tempfile::tempdir().unwrap();
             let (addresses, names): (Vec<&str>, Vec<&str>) =
                 if name.parse::<IpAddr>().is_ok() { (vec![name], vec![]) } else { (vec![], vec![name]) };
-            let https = https(folder.path(), &addresses, &names, now);
+            // Signed all the same, as somebody would who had the key.
+            let authority = Box::new(Authority::open(folder.path(), now).unwrap());
+            let addresses = addresses.iter().map(|a| a.parse().unwrap()).collect();
+            let names = names.iter().map(|n| (*n).to_owned()).collect();
+            let https = Https::of(Source::Household { authority, addresses, names }, now).unwrap();
             let refused = shake_hands(&https, name, now).await.unwrap_err();
             assert!(refused.contains("NameConstraint"), "{name}: {refused}");
         }
+    }
+
+    /// One name that it may not sign would make a client refuse every other too.
+    #[tokio::test]
+    async fn what_it_may_not_sign_is_left_out() {
+        let folder = tempfile::tempdir().unwrap();
+        let now = Timestamp::now();
+        let https = https(folder.path(), &["192.0.2.2", "192.168.1.5"], &["whelping", "nursery.home.arpa"], now);
+        for name in ["192.168.1.5", "nursery.home.arpa"] {
+            assert_eq!(shake_hands(&https, name, now).await, Ok(()), "{name}");
+        }
+        for name in ["192.0.2.2", "whelping"] {
+            let refused = shake_hands(&https, name, now).await.unwrap_err();
+            assert!(refused.contains("not valid for name"), "{refused}");
+        }
+        assert!(!https.counts_for_name("whelping") && !https.counts_for_name("notlocal"));
+        assert!(https.counts_for_name("localhost") && https.counts_for_name("nursery.local"));
+        assert!(!https.counts_for_address("192.0.2.2".parse().unwrap()));
     }
 
     #[test]
@@ -207,6 +229,15 @@ mod tests {
         let first = Authority::open(folder.path(), now).unwrap();
         let again = Authority::open(folder.path(), at("2026-12-20T03:00Z")).unwrap();
         assert_eq!(first.fingerprint(), again.fingerprint());
+        // Two years less the 90 days that a certificate of this computer counts.
+        let last = Authority::open(folder.path(), at("2028-08-20T03:00Z")).unwrap();
+        assert_eq!(first.fingerprint(), last.fingerprint());
+        let elsewhere = tempfile::tempdir().unwrap();
+        for file in ["authority.key", "authority.pem"] {
+            std::fs::copy(folder.path().join(file), elsewhere.path().join(file)).unwrap();
+        }
+        let anew = Authority::open(elsewhere.path(), at("2028-08-23T03:00Z")).unwrap();
+        assert_ne!(first.fingerprint(), anew.fingerprint(), "a new one before the old one ends");
         assert_eq!(first.fingerprint().len(), 32 * 3 - 1);
         #[cfg(unix)]
         {
