@@ -1,384 +1,59 @@
-//! Calendar files (RFC 5545), one for each carer, written by hand: a feed is an event of two
-//! lines of thought, and a library would bring its own clock.
-//!
-//! Every feed is one event in UTC, without a rule of repetition, so that no change of the
-//! clocks can stretch a gap. The summary says only how many pups; amounts come from checked
-//! instructions and stand in the description only when asked for. A file that is already
-//! there is read for its identifiers: what changed gets a higher sequence, what is gone from
-//! the plan is marked as cancelled.
-//!
-//! Dates without a time (worming, going home) are all-day events that ring in the morning.
+//! Writes the calendar files of the core into a folder, one for each carer; a file that is already
+//! there is renewed, so that a calendar that took it in takes the change in too.
 
-use std::collections::BTreeMap;
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
-use jiff::civil::Date;
-use jiff::{SignedDuration, Timestamp};
-use whelpward_core::report::RoundLine;
+use whelpward_core::report::calendar;
 use whelpward_core::report::stages::StagesReport;
 use whelpward_core::report::timetable::TimetableReport;
 
-use crate::today::{instant, ml};
-
-/// How long a round that is over stays in the file.
-const KEPT_H: i64 = 7 * 24;
-
-/// One event as its lines that matter for change, with what stands around them.
-#[derive(Debug, Clone, PartialEq, Eq)]
-struct Event {
-    uid: String,
-    sequence: u32,
-    is_cancelled: bool,
-    start: String,
-    end: Option<String>,
-    summary: String,
-    description: Option<String>,
-}
-
-impl Event {
-    /// Its start is a day without a time.
-    fn is_all_day(&self) -> bool {
-        !self.start.contains('T')
-    }
-}
-
 /// Writes a file for each carer of the plan; all rounds go to everyone when nobody is named.
 pub fn write(report: &TimetableReport, dir: &Path, with_amounts: bool) -> Result<Vec<PathBuf>, String> {
-    // Also for a carer who is on no round: what was planned before must be cancelled there.
-    let named = report.rounds.iter().flat_map(|r| &r.carers).map(|c| c.carer.as_str());
-    let mut carers: Vec<Option<&str>> = named.chain(report.carers.iter().map(String::as_str)).map(Some).collect();
-    carers.sort_unstable();
-    carers.dedup();
-    if carers.is_empty() {
-        carers.push(None);
-    }
-    let of_carer = |carer: Option<&str>| {
-        let is_on = |r: &&RoundLine| r.carers.is_empty() || r.carers.iter().any(|c| Some(c.carer.as_str()) == carer);
-        let rounds = report.rounds.iter().filter(is_on).filter(|r| !r.feeds.is_empty());
-        rounds.map(|r| event(report, r, carer, with_amounts)).collect()
-    };
-    write_files("feeds", dir, carers, instant(&report.at), of_carer)
+    write_files("feeds", dir, &calendar::carers(report), |carer, before| {
+        calendar::feeds(report, carer, with_amounts, before)
+    })
 }
 
 /// Writes the dates of the stages, the same for each carer; one file when nobody is named.
 pub fn write_dates(report: &StagesReport, dir: &Path) -> Result<Vec<PathBuf>, String> {
-    let mut carers: Vec<Option<&str>> = report.carers.iter().map(|c| Some(c.as_str())).collect();
-    if carers.is_empty() {
-        carers.push(None);
-    }
-    write_files("dates", dir, carers, instant(&report.at), |carer| date_events(report, carer))
+    let carers: Vec<&str> = report.carers.iter().map(String::as_str).collect();
+    write_files("dates", dir, &carers, |carer, before| calendar::dates(report, carer, before))
 }
 
-/// One file for each carer; what stands in it from before is renewed.
+/// One file for each carer; `text` gets what stands in it from before.
 fn write_files(
     about: &str,
     dir: &Path,
-    carers: Vec<Option<&str>>,
-    now: Timestamp,
-    planned: impl Fn(Option<&str>) -> Vec<Event>,
+    carers: &[&str],
+    text: impl Fn(Option<&str>, &str) -> String,
 ) -> Result<Vec<PathBuf>, String> {
     let said = |error: std::io::Error, path: &Path| format!("{}: cannot be written: {error}", path.display());
     std::fs::create_dir_all(dir).map_err(|e| said(e, dir))?;
+    let whose = if carers.is_empty() { vec![None] } else { carers.iter().map(|c| Some(*c)).collect() };
     let mut written = Vec::new();
-    for carer in carers {
-        let path = dir.join(file_name(about, carer, &written));
+    for carer in whose {
+        let path = dir.join(free_name(&calendar::file_name(about, carer), &written));
         let before = match std::fs::read_to_string(&path) {
-            Ok(text) => events_of(&text),
-            Err(error) if error.kind() == ErrorKind::NotFound => Vec::new(),
+            Ok(text) => text,
+            Err(error) if error.kind() == ErrorKind::NotFound => String::new(),
             Err(error) => return Err(format!("{}: cannot be read: {error}", path.display())),
         };
-        let events = renewed(planned(carer), before, now);
-        std::fs::write(&path, calendar(&events, now)).map_err(|e| said(e, &path))?;
+        std::fs::write(&path, text(carer, &before)).map_err(|e| said(e, &path))?;
         written.push(path);
     }
     Ok(written)
 }
 
-/// What is to come of the dates, one event for a day and a thing. How many pups, never which: names
-/// do not leave the house.
-fn date_events(report: &StagesReport, carer: Option<&str>) -> Vec<Event> {
-    let mut by_day: BTreeMap<(String, String), (String, usize, bool)> = BTreeMap::new();
-    let items = report.pups.iter().flat_map(|p| p.items.iter().map(|i| (i, false)));
-    for (item, is_dam) in items.chain(report.dam.iter().map(|i| (i, true))) {
-        let Some(from) = item.from.as_ref().filter(|_| belongs_into_a_calendar(item, &report.today)) else { continue };
-        let of_day = by_day.entry((from.clone(), item.code.clone()));
-        let (_, pups, dam) = of_day.or_insert_with(|| (item.title.clone(), 0, false));
-        *pups += usize::from(!is_dam);
-        *dam |= is_dam;
-    }
-    let homes = report.pups.iter().map(|p| p.home.planned.as_ref().unwrap_or(&p.home.earliest));
-    for day in homes.filter(|day| **day >= report.today) {
-        let of_day = by_day.entry((day.clone(), "home".into()));
-        of_day.or_insert_with(|| ("going home, if the vet and the law agree".into(), 0, false)).1 += 1;
-    }
-    let whose = hash(&format!("{}\u{0}{}", report.litter, carer.unwrap_or_default()));
-    let events = by_day.into_iter().filter_map(|((day, code), (title, pups, dam))| {
-        let day: Date = day.parse().ok()?;
-        let start = day.strftime("%Y%m%d").to_string();
-        let who = match (pups, dam) {
-            (0, _) => "the dam".to_owned(),
-            (1, false) => "1 pup".to_owned(),
-            (n, false) => format!("{n} pups"),
-            (1, true) => "1 pup and the dam".to_owned(),
-            (n, true) => format!("{n} pups and the dam"),
-        };
-        Some(Event {
-            uid: format!("date-{code}-{start}-{whose:016x}@whelpward"),
-            sequence: 0,
-            is_cancelled: false,
-            end: Some(day.tomorrow().ok()?.strftime("%Y%m%d").to_string()),
-            start,
-            summary: format!("{}: {who}", crate::today::sentence(&title).trim_end_matches('.')),
-            description: None,
-        })
-    });
-    events.collect()
-}
-
-/// Something to do on a day that is still to come or whose window is open.
-fn belongs_into_a_calendar(item: &whelpward_core::report::stages::ItemLine, today: &str) -> bool {
-    let is_open = matches!(item.state.as_str(), "coming" | "due");
-    // Every week, or all the time: no entry of a calendar.
-    let is_a_habit = matches!(item.code.as_str(), "nails" | "socialising");
-    let is_to_do = item.record_as.is_some() && !item.is_milestone && !is_a_habit;
-    is_open && is_to_do && item.to.as_deref().is_none_or(|to| to >= today)
-}
-
-fn file_name(about: &str, carer: Option<&str>, taken: &[PathBuf]) -> String {
-    let plain: String =
-        carer.unwrap_or("everyone").chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).collect();
+/// Two names that differ in a mark alone get a number.
+fn free_name(name: &str, taken: &[PathBuf]) -> String {
     let is_taken = |name: &str| taken.iter().any(|p| p.file_name().is_some_and(|n| n.to_str() == Some(name)));
-    let mut name = format!("{about}-{plain}.ics");
+    let stem = name.trim_end_matches(".ics");
+    let mut free = name.to_owned();
     let mut number = 2;
-    while is_taken(&name) {
-        name = format!("{about}-{plain}-{number}.ics");
+    while is_taken(&free) {
+        free = format!("{stem}-{number}.ics");
         number += 1;
     }
-    name
-}
-
-fn event(report: &TimetableReport, round: &RoundLine, carer: Option<&str>, with_amounts: bool) -> Event {
-    let start = utc(instant(&round.at));
-    // The names of litter and carer do not leave the house in an identifier.
-    let whose = hash(&format!("{}\u{0}{}", report.litter, carer.unwrap_or_default()));
-    let pups = round.feeds.len();
-    let description = with_amounts.then(|| {
-        let feeds = round.feeds.iter().map(|f| {
-            let check = if f.only_after.is_empty() {
-                String::new()
-            } else {
-                format!(", only after you have checked: {}", f.only_after.join(", "))
-            };
-            format!("{}: {} by {}, never more than {}{check}", f.pup, ml(f.amount_ml), f.method, ml(f.at_most_ml))
-        });
-        feeds.collect::<Vec<_>>().join("\n").replace('\u{a0}', " ")
-    });
-    Event {
-        uid: format!("feed-{start}-{whose:016x}@whelpward"),
-        sequence: 0,
-        is_cancelled: false,
-        end: round.until.as_ref().map(|u| utc(instant(u))),
-        start,
-        summary: format!("Feed: {pups} {}", if pups == 1 { "pup" } else { "pups" }),
-        description,
-    }
-}
-
-/// The new events with their sequence, those that were to come and no longer are, and those of
-/// the last week as they were: done rounds stay.
-fn renewed(mut planned: Vec<Event>, before: Vec<Event>, now: Timestamp) -> Vec<Event> {
-    let mut known: BTreeMap<String, Event> = before.into_iter().map(|e| (e.uid.clone(), e)).collect();
-    for event in &mut planned {
-        if let Some(old) = known.remove(&event.uid) {
-            event.sequence = old.sequence;
-            if *event != old {
-                event.sequence += 1;
-            }
-        }
-    }
-    let week_ago = utc(now - SignedDuration::from_hours(KEPT_H));
-    let now = utc(now);
-    for (_, old) in known {
-        if old.start <= now {
-            planned.extend((old.start > week_ago).then_some(old));
-        } else {
-            let sequence = old.sequence + u32::from(!old.is_cancelled);
-            planned.push(Event { sequence, is_cancelled: true, ..old });
-        }
-    }
-    planned.sort_by(|a, b| (&a.start, &a.uid).cmp(&(&b.start, &b.uid)));
-    planned
-}
-
-fn calendar(events: &[Event], now: Timestamp) -> String {
-    let mut out = String::new();
-    let mut line = |text: &str| fold(text, &mut out);
-    line("BEGIN:VCALENDAR");
-    line("VERSION:2.0");
-    line("PRODID:-//whelpward//timetable//EN");
-    for event in events {
-        line("BEGIN:VEVENT");
-        line(&format!("UID:{}", event.uid));
-        line(&format!("DTSTAMP:{}", utc(now)));
-        line(&format!("SEQUENCE:{}", event.sequence));
-        let value = if event.is_all_day() { ";VALUE=DATE" } else { "" };
-        line(&format!("DTSTART{value}:{}", event.start));
-        if let Some(end) = &event.end {
-            line(&format!("DTEND{value}:{end}"));
-        }
-        line(&format!("SUMMARY:{}", escape(&event.summary)));
-        if let Some(description) = &event.description {
-            line(&format!("DESCRIPTION:{}", escape(description)));
-        }
-        if event.is_cancelled {
-            line("STATUS:CANCELLED");
-        } else {
-            let of_feed: &[(&str, &str)] = &[("-PT10M", "Feed in 10 minutes"), ("PT0S", "Feed now")];
-            let of_day: &[(&str, &str)] = &[("PT9H", &escape(&event.summary))];
-            for (trigger, text) in if event.is_all_day() { of_day } else { of_feed } {
-                line("BEGIN:VALARM");
-                line("ACTION:DISPLAY");
-                line(&format!("DESCRIPTION:{text}"));
-                line(&format!("TRIGGER:{trigger}"));
-                line("END:VALARM");
-            }
-        }
-        line("END:VEVENT");
-    }
-    line("END:VCALENDAR");
-    out
-}
-
-/// Folds at 75 octets without splitting a character, with CRLF.
-fn fold(text: &str, out: &mut String) {
-    let mut octets = 0;
-    for c in text.chars() {
-        if octets + c.len_utf8() > 75 {
-            out.push_str("\r\n ");
-            octets = 1;
-        }
-        out.push(c);
-        octets += c.len_utf8();
-    }
-    out.push_str("\r\n");
-}
-
-fn escape(text: &str) -> String {
-    text.replace('\\', "\\\\").replace(';', "\\;").replace(',', "\\,").replace('\n', "\\n")
-}
-
-fn unescape(text: &str) -> String {
-    let mut out = String::new();
-    let mut chars = text.chars();
-    while let Some(c) = chars.next() {
-        match (c, c == '\\') {
-            (_, true) => out.extend(chars.next().map(|n| if n == 'n' || n == 'N' { '\n' } else { n })),
-            (c, false) => out.push(c),
-        }
-    }
-    out
-}
-
-/// The events of a file that was written before; what is not ours is left out.
-fn events_of(text: &str) -> Vec<Event> {
-    let unfolded = text.replace("\r\n ", "").replace("\n ", "");
-    let mut events = Vec::new();
-    for block in unfolded.split("BEGIN:VEVENT").skip(1) {
-        // The alarms have a description of their own.
-        let own = block.split("BEGIN:VALARM").next().unwrap_or(block);
-        let value = |name: &str| {
-            let after = |l: &'_ str| {
-                let rest = l.strip_prefix(name)?;
-                rest.strip_prefix(";VALUE=DATE").unwrap_or(rest).strip_prefix(':').map(str::to_owned)
-            };
-            own.lines().find_map(after)
-        };
-        let (Some(uid), Some(start), Some(summary)) = (value("UID"), value("DTSTART"), value("SUMMARY")) else {
-            continue;
-        };
-        events.push(Event {
-            uid,
-            sequence: value("SEQUENCE").and_then(|s| s.parse().ok()).unwrap_or(0),
-            is_cancelled: value("STATUS").as_deref() == Some("CANCELLED"),
-            start,
-            end: value("DTEND"),
-            summary: unescape(&summary),
-            description: value("DESCRIPTION").map(|d| unescape(&d)),
-        });
-    }
-    events
-}
-
-fn utc(at: Timestamp) -> String {
-    at.strftime("%Y%m%dT%H%M%SZ").to_string()
-}
-
-/// FNV-1a, 64 bits: the same in every version of the program.
-fn hash(text: &str) -> u64 {
-    text.bytes().fold(0xcbf2_9ce4_8422_2325, |h, b| (h ^ u64::from(b)).wrapping_mul(0x0000_0100_0000_01b3))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn event(uid: &str, start: &str, summary: &str) -> Event {
-        Event {
-            uid: uid.into(),
-            sequence: 0,
-            is_cancelled: false,
-            start: start.into(),
-            end: None,
-            summary: summary.into(),
-            description: Some("ä, b; c\\d\ne".into()),
-        }
-    }
-
-    #[test]
-    fn lines_fold_at_75_octets_and_split_no_character() {
-        let mut out = String::new();
-        fold(&format!("SUMMARY:{}", "ö".repeat(100)), &mut out);
-        assert!(out.ends_with("\r\n"));
-        for line in out.split("\r\n") {
-            assert!(line.len() <= 75, "{} octets", line.len());
-        }
-        assert_eq!(out.replace("\r\n ", "").trim_end(), format!("SUMMARY:{}", "ö".repeat(100)));
-    }
-
-    #[test]
-    fn a_file_is_read_back_as_it_was_written() {
-        let events =
-            vec![event("a", "20270328T020000Z", "Feed: 3 pups"), event("b", "20270328T050000Z", &"x".repeat(90))];
-        assert_eq!(events_of(&calendar(&events, "2027-03-27T18:00Z".parse().unwrap())), events);
-    }
-
-    #[test]
-    fn a_day_without_a_time_is_all_day_and_rings_in_the_morning() {
-        let day = Event { end: Some("20270329".into()), ..event("d", "20270328", "Worming: 3 pups, and the dam") };
-        let text = calendar(std::slice::from_ref(&day), "2027-03-27T18:00Z".parse().unwrap());
-        for line in ["DTSTART;VALUE=DATE:20270328", "DTEND;VALUE=DATE:20270329", "TRIGGER:PT9H"] {
-            assert!(text.contains(&format!("\r\n{line}\r\n")), "{line}: {text}");
-        }
-        assert!(!text.contains("Feed now"));
-        assert_eq!(events_of(&text), [day]);
-    }
-
-    #[test]
-    fn a_change_raises_the_sequence_and_a_removed_feed_is_cancelled() {
-        let now: Timestamp = "2027-03-27T18:00Z".parse().unwrap();
-        let old = vec![
-            event("a", "20270328T020000Z", "Feed: 3 pups"),
-            event("b", "20270328T050000Z", "Feed: 3 pups"),
-            event("done", "20270327T170000Z", "Feed: 3 pups"),
-            event("long past", "20270320T170000Z", "Feed: 3 pups"),
-        ];
-        let new = vec![event("a", "20270328T020000Z", "Feed: 2 pups"), event("c", "20270328T060000Z", "Feed: 3 pups")];
-        let renewed = renewed(new.clone(), old, now);
-        let seen: Vec<(&str, u32, bool)> =
-            renewed.iter().map(|e| (e.uid.as_str(), e.sequence, e.is_cancelled)).collect();
-        assert_eq!(seen, [("done", 0, false), ("a", 1, false), ("b", 1, true), ("c", 0, false)], "done rounds stay");
-        let again = super::renewed(new, renewed.clone(), now);
-        assert_eq!(again, renewed, "writing the same plan again changes nothing");
-    }
+    free
 }

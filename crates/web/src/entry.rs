@@ -8,7 +8,7 @@ use serde_json::Value;
 
 use whelpward_app::access::Action;
 use whelpward_app::{AnswerTo, AppError, Correction, Saved, answer, correct, undo};
-use whelpward_core::book::{AboutPup, Fact, FactId, Kind, history};
+use whelpward_core::book::{AboutPup, Fact, FactId, Kind, history, receipt_of_time};
 use whelpward_core::record::{DoneKind, DoneKindRow, Values, entries};
 
 use crate::cue::cue;
@@ -17,6 +17,7 @@ use crate::form::{Form, button, field, form, wrong};
 use crate::here::Here;
 use crate::layout::{Tab, page as frame};
 use crate::pup::event_words;
+use crate::show::when;
 use crate::stages::write;
 use crate::words::{say, tell, word};
 
@@ -77,6 +78,7 @@ fn shown(here: &Here, id: FactId, fact: &Fact, refused: Option<(&Form, &str)>) -
     let body = html! {
         h1 { (fact.pup.map_or_else(|| say("entry-title"), |p| here.loaded.name_of(p).to_owned())) }
         p class="key" { (event_words(here, fact)) }
+        (time_told(here, fact))
         (wrong(refused.map(|(_, why)| why)))
         @if counts {
             @if is_about_a_pup && may(Action::Correct) {
@@ -123,6 +125,19 @@ fn shown(here: &Here, id: FactId, fact: &Fact, refused: Option<(&Form, &str)>) -
         }
     };
     frame(here, &say("entry-title"), Tab::More, &body)
+}
+
+/// Why its time is to be taken with care.
+fn time_told(here: &Here, fact: &Fact) -> Markup {
+    let receipt = receipt_of_time(&here.loaded.all, fact);
+    html! {
+        @if receipt.is_late {
+            p class="note" {
+                (tell("told-late-on", &[("at", receipt.received.map(|at| when(here, at)).unwrap_or_default().into())]))
+            }
+        }
+        @if receipt.is_time_uncertain { p class="note" { (say("told-uncertain-why")) } }
+    }
 }
 
 fn back(here: &Here, fact: &Fact) -> String {

@@ -54,6 +54,7 @@ mod start;
 mod supplies;
 mod theme;
 mod timetable;
+mod told;
 mod weigh;
 mod words;
 

@@ -19,6 +19,7 @@ use crate::form::{Form, choice, field, form, not_now};
 use crate::here::Here;
 use crate::layout::{Tab, page as frame};
 use crate::show::{age_words, amount, badge, gain_words, how, ml, sentence, source, weight_words, when, when_iso};
+use crate::told;
 use crate::words::{say, tell, word};
 
 #[derive(serde::Deserialize)]
@@ -144,10 +145,11 @@ fn events(here: &Here, id: FactId) -> Markup {
     }
 }
 
-/// One entry in a line: when, what, who.
+/// One entry in a line: when, what, who, and whether its time can be relied on.
 pub fn event_words(here: &Here, fact: &Fact) -> String {
     let by = fact.carer.as_ref().map(|c| format!(", {c}")).unwrap_or_default();
-    format!("{} · {}{by}", when(here, fact.occurred), what_words(fact))
+    let told = told::marks(&here.loaded.all, fact).map(|m| format!(" · {m}")).unwrap_or_default();
+    format!("{} · {}{by}{told}", when(here, fact.occurred), what_words(fact))
 }
 
 /// What an entry says.

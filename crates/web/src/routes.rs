@@ -102,6 +102,7 @@ ways! {
     get  "/{shelf}/{litter}/milk/blend"     milk::blend::page;
     get  "/{shelf}/{litter}/equipment"      equipment::page;
     get  "/{shelf}/{litter}/timetable"      timetable::page;
+    get  "/{shelf}/{litter}/timetable/feeds.ics" timetable::calendar::file;
     get  "/{shelf}/{litter}/stages"         stages::page;
     get  "/{shelf}/{litter}/stages/write"   stages::write::page;
     post "/{shelf}/{litter}/stages/write"   stages::write::save;

@@ -203,6 +203,48 @@ async fn a_wrong_clock_is_set_right_and_the_far_future_is_asked_about() {
 }
 
 #[tokio::test]
+async fn a_late_entry_and_an_uncertain_time_say_so_wherever_they_are_read() {
+    let mut s = Setting::new().await;
+    let ash = s.ash.clone();
+    let uncertain = s.weighing(1, &ash, "183", "2026-11-25T19:59:00Z");
+    let path = format!("/api/v1/events/{}?age_wall_ms=90000&age_steady_ms=1000", id(1));
+    assert_eq!(s.send("PUT", &path, &uncertain.to_string(), None).await.0, StatusCode::OK);
+    let plain = s.weighing(3, &ash, "184", "2026-11-25T20:00:00Z");
+    assert_eq!(s.put(&plain).await.0, StatusCode::OK);
+    s.house.pass_minutes(13 * 60);
+    let strong = json!({ "checked_at": "2026-11-25T20:05:00Z", "kind": "suck", "value": "strong" });
+    let late = s.fact(2, "check", Some(&ash), "2026-11-25T20:05:00Z", &strong);
+    let (status, saved) = s.put(&late).await;
+    assert_eq!(status, StatusCode::OK, "{saved}");
+
+    let at = s.at.clone();
+    let list = s.house.page(&format!("{at}/pup/{ash}")).await;
+    let line = |number: u32| between(between(&list, &format!("/entry/{}\">", id(number)), "</li>"), "", "<").to_owned();
+    assert!(line(1).ends_with(" · time uncertain"), "{}", line(1));
+    assert!(line(2).ends_with(" · written down late"), "{}", line(2));
+    assert!(!line(3).contains("uncertain") && !line(3).contains("late"), "{}", line(3));
+
+    let page = s.house.page(&format!("{at}/entry/{}", id(1))).await;
+    assert!(page.contains("Its time is uncertain") && !page.contains("Written down late"), "{page}");
+    let page = s.house.page(&format!("{at}/entry/{}", id(2))).await;
+    assert!(page.contains("Written down late: 12 hours or more") && page.contains("into the book 10:00."), "{page}");
+    assert!(!page.contains("Its time is uncertain"), "{page}");
+    let page = s.house.page(&format!("{at}/entry/{}", id(3))).await;
+    assert!(!page.contains("Its time is uncertain") && !page.contains("Written down late"), "{page}");
+
+    let print = s.house.page(&format!("{at}/vet?pup={ash}")).await;
+    assert_eq!(print.matches("20:59 (time uncertain)").count(), 1, "{print}");
+    assert!(print.contains("21:05 (written down late)"), "{print}");
+    assert!(print.contains("21:00</th>"), "{print}");
+
+    // Another weight for it, thirteen hours later: its time is as uncertain as before, and as early.
+    s.house.saved(&format!("{at}/entry/{}", id(1)), &[("weight", "182")]).await;
+    let list = s.house.page(&format!("{at}/pup/{ash}")).await;
+    let corrected = between(&list, "182 g", "</a>");
+    assert!(corrected.ends_with(" · time uncertain"), "{corrected}");
+}
+
+#[tokio::test]
 async fn one_tap_is_looked_at_before_it_is_saved() {
     let mut s = Setting::new().await;
     let ash = s.ash.clone();

@@ -17,6 +17,7 @@ async fn litter_pages(house: &mut House, at: &str, pup: &str) -> Vec<String> {
         .filter(|r| r.method == "get" && r.path.starts_with("/{shelf}"))
         // A stream of events has no end; what a page keeps is data.
         .filter(|r| !r.path.ends_with("/live") && !r.path.ends_with("/ahead"))
+        .filter(|r| !r.path.ends_with("/feeds.ics"))
         // Each print has its line below; a file and a style sheet are no pages.
         .filter(|r| !r.path.contains("{print}"))
         .filter(|r| !r.path.contains("{entry}") || entry.is_some())

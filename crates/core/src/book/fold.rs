@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::sync::{Arc, OnceLock};
 
 use super::questions::{Question, answers, settle_feeds, settle_weighings};
-use super::{Fact, FactId, Kind};
+use super::{Fact, FactId, Kind, Receipt};
 use crate::record::entries::{Draft, Instead, assemble, typed};
 use crate::record::{Entry, Facts, Home, Problem};
 
@@ -120,6 +120,23 @@ pub fn history(facts: &[Arc<Fact>], id: FactId) -> Vec<HistoryLine> {
         .collect();
     lines.sort_by_key(|l| l.fact.id);
     lines
+}
+
+/// How the time of an entry came in: the receipt of the version that said it. A correction of the weight alone
+/// leaves the time as late and as uncertain as it was; one of the time has its own receipt.
+#[must_use]
+pub fn receipt_of_time<'f>(facts: &'f [Arc<Fact>], fact: &'f Fact) -> &'f Receipt {
+    let is_of_the_same_time = |f: &Fact| f.kind == fact.kind && (f.occurred - fact.occurred).as_secs() == 0;
+    let mut said = fact;
+    // No more steps than there are facts, because what came from elsewhere may go in a ring.
+    for _ in facts {
+        let Some(earlier) = said.supersedes.and_then(|id| facts.iter().find(|f| f.id == id)) else { break };
+        if !is_of_the_same_time(earlier) {
+            break;
+        }
+        said = earlier;
+    }
+    &said.receipt
 }
 
 /// Which facts supersede and void which.

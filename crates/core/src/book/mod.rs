@@ -27,7 +27,7 @@ use uuid::Uuid;
 
 pub use crate::record::Values;
 pub use claims::{CLAIM_LASTS, open_claims};
-pub use fold::{Folded, HistoryLine, Refused, fold, history};
+pub use fold::{Folded, HistoryLine, Refused, fold, history, receipt_of_time};
 pub use kinds::{AboutPup, KINDS, Kind, KindRow};
 pub use questions::{Answer, DIFFERENT_FEEDS_H, Question, SAME_WEIGHING_MINUTES};
 pub use wire::{FactJson, ReceiptJson, schema, whole_milliseconds};

@@ -8,6 +8,7 @@ pub mod assess;
 mod board;
 pub mod box_temperature;
 mod build;
+pub mod calendar;
 pub mod clock;
 pub mod dam;
 mod equipment;

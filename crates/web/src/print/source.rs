@@ -1,9 +1,11 @@
 //! What every print is made from, and the words that prints share.
 
+use std::collections::BTreeMap;
+
 use jiff::{SignedDuration, Timestamp};
 
 use whelpward_app::{Loaded, OwnLitters};
-use whelpward_core::book::{Fact, FactId, Folded, Kind};
+use whelpward_core::book::{Fact, FactId, Folded, Kind, whole_milliseconds};
 use whelpward_core::record::{CHECK_KINDS, Check, CheckKind, CheckValue, Facts, Feed, Method, Pup, PupId, entries};
 use whelpward_core::report::clock::{self, clock};
 use whelpward_core::report::{self, PupLine, Today, VetLine};
@@ -34,6 +36,8 @@ pub struct Source {
     pub today: Today,
     /// Only a book holds these; oldest first.
     pub given: Vec<Given>,
+    /// Entries whose time is to be taken with care, with the words for it; only a book knows.
+    told: BTreeMap<(Kind, Option<String>, Timestamp), String>,
     pub beside: Beside,
     /// Where a phone finds the page *now* of this litter; none while no phone can.
     pub address: Option<String>,
@@ -52,7 +56,8 @@ impl Source {
         let mut given: Vec<Given> = loaded.map(|l| given_of(&l.folded, now)).unwrap_or_default();
         given.sort_by_key(|g| g.at);
         let beside = loaded.map(|l| beside_of(l, &given, now)).unwrap_or_default();
-        Self { today: report::today(facts, now), facts: facts.known_at(now), now, given, beside, address: None }
+        let told = loaded.map(told_of).unwrap_or_default();
+        Self { today: report::today(facts, now), facts: facts.known_at(now), now, given, told, beside, address: None }
     }
 
     /// With what the household's closed litters say, which a review shows.
@@ -166,6 +171,23 @@ impl Source {
         named.small(marks)
     }
 
+    /// The time of an entry of one pup, or of dam and box, with the words for one that is late or uncertain.
+    pub fn when_told(&self, kind: Kind, pup: Option<&PupId>, at: Timestamp) -> String {
+        self.with_told(self.when(at), kind, pup, at)
+    }
+
+    /// The same with the year.
+    pub fn full_time_told(&self, kind: Kind, pup: Option<&PupId>, at: Timestamp) -> String {
+        self.with_told(self.full_time(at), kind, pup, at)
+    }
+
+    fn with_told(&self, time: String, kind: Kind, pup: Option<&PupId>, at: Timestamp) -> String {
+        match self.told.get(&(kind, pup.map(|p| p.0.clone()), whole_milliseconds(at))) {
+            Some(told) => format!("{time} ({told})"),
+            None => time,
+        }
+    }
+
     pub fn feed_words(&self, feed: &Feed) -> String {
         let what = match feed.method {
             Method::Nursing => say("event-nursing"),
@@ -175,17 +197,17 @@ impl Source {
             }
         };
         let by = feed.carer.as_ref().map(|c| format!(", {c}")).unwrap_or_default();
-        format!("{}: {what}{by}", self.when(feed.at))
+        format!("{}: {what}{by}", self.when_told(Kind::Feed, Some(&feed.pup), feed.at))
     }
 
     pub fn check_words(&self, check: &Check) -> String {
-        format!("{}: {}", self.when(check.at), check_value(check))
+        format!("{}: {}", self.when_told(Kind::Check, check.pup.as_ref(), check.at), check_value(check))
     }
 
     /// The newest check of a kind, of one pup or of dam and box.
     pub fn last_seen(&self, pup: Option<&PupId>, kind: CheckKind) -> String {
         match self.facts.latest(pup, kind) {
-            Some(check) => format!("{} ({})", check_value(check), self.when(check.at)),
+            Some(check) => format!("{} ({})", check_value(check), self.when_told(Kind::Check, pup, check.at)),
             None => format!("{}: {}", kind_word(kind), say("not-recorded")),
         }
     }
@@ -245,6 +267,21 @@ fn check_value(check: &Check) -> String {
         CheckValue::Word(w) => word("value", w.text()),
     };
     format!("{}: {value}", kind_word(check.kind))
+}
+
+/// By kind, pup and time, as a fact and the record that is read from it both have them.
+fn told_of(loaded: &Loaded) -> BTreeMap<(Kind, Option<String>, Timestamp), String> {
+    let mut told = BTreeMap::new();
+    for kind in [Kind::Weighing, Kind::Feed, Kind::Check, Kind::MedicineGiven] {
+        for fact in loaded.folded.of_kind(kind) {
+            let Some(marks) = crate::told::marks(&loaded.all, fact) else { continue };
+            let pup = fact.pup.and_then(|id| loaded.folded.name_of(id)).map(str::to_owned);
+            let said = kind.row().time_key.and_then(|key| fact.body.get(key)).map(entries::typed);
+            let at = said.and_then(|text| text.parse().ok()).unwrap_or(fact.occurred);
+            told.insert((kind, pup, whole_milliseconds(at)), marks);
+        }
+    }
+    told
 }
 
 fn given_of(folded: &Folded, now: Timestamp) -> Vec<Given> {

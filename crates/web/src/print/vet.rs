@@ -1,6 +1,7 @@
 //! The page for the vet: one pup in nine parts, the last of which says what is not known.
 
-use whelpward_core::record::{CheckKind, LeftWhy, Pup};
+use whelpward_core::book::Kind;
+use whelpward_core::record::{CheckKind, LeftWhy, Pup, PupId};
 use whelpward_core::report::box_temperature;
 use whelpward_core::units::number;
 use whelpward_print::{Block, Chart, Column, Document, Table, Text};
@@ -210,7 +211,7 @@ fn the_box(source: &Source) -> String {
                 let bounds = [("low", low.to_string().into()), ("high", high.to_string().into())];
                 format!(" ({})", tell("vet-box-target", &bounds))
             });
-            format!("{}: {}{target}", source.when(r.at), r.temperature)
+            format!("{}: {}{target}", source.when_told(Kind::Check, None, r.at), r.temperature)
         })
         .collect();
     if last.is_empty() { say("box-never") } else { last.join("; ") }
@@ -225,7 +226,9 @@ fn given(source: &Source, pup: &Pup) -> Block {
             .map(|g| {
                 let by = g.by.as_ref().map(|b| format!(", {b}")).unwrap_or_default();
                 let whom = if g.pup.is_none() { format!(" ({})", say("vet-given-all")) } else { String::new() };
-                format!("{}: {} {}{by}{whom}", source.when(g.at), g.product, g.as_given).into()
+                let pup = g.pup.clone().map(PupId);
+                let at = source.when_told(Kind::MedicineGiven, pup.as_ref(), g.at);
+                format!("{at}: {} {}{by}{whom}", g.product, g.as_given).into()
             })
             .collect(),
     )
@@ -264,7 +267,11 @@ pub fn weight_table(source: &Source, pup: &Pup, most: Option<usize>) -> Block {
                 }
                 None => say("chart-birth"),
             };
-            vec![vec![source.full_time(*at).into()], vec![source.weight(*grams).into()], vec![change.into()]]
+            vec![
+                vec![source.full_time_told(Kind::Weighing, Some(&pup.id), *at).into()],
+                vec![source.weight(*grams).into()],
+                vec![change.into()],
+            ]
         })
         .collect();
     let columns = vec![

@@ -1,4 +1,6 @@
-//! The rounds of the next two days: when, who, how long; and what if one is slept through.
+//! The rounds of the next two days: when, who, how long; what if one is slept through; and what rings.
+
+pub mod calendar;
 
 use axum::extract::Query;
 use maud::{Markup, html};
@@ -54,6 +56,7 @@ pub async fn page(here: Here, Query(asked): Query<Asked>) -> Result<Markup, Faul
             (picture(&here, &plan))
             (figures(&plan))
             ol class="rounds" { @for round in &plan.rounds { li { (one(&here, round)) } } }
+            (calendar::section(&here, &plan))
             (what_if(&here, &plan, asked.sleep.as_deref().unwrap_or(""), problem.as_deref()))
         }
         (others(&here, &plan))
