@@ -115,7 +115,7 @@ fn arrange(here: &Here) -> Markup {
 pub async fn save(here: Here, typed: Form) -> Result<Response, Fault> {
     let mut body = Values::new();
     let (kind, texts, numbers): (Kind, &[&str], &[&str]) = match typed.get("what") {
-        "carer" => (Kind::Carer, &["name", "available", "sleeps"], &[]),
+        "carer" => (Kind::Carer, &["name"], &[]),
         "vet" => (Kind::Vet, &["name", "phone", "hours"], &[]),
         "litter" => (Kind::Litter, &["weight_unit"], &["scale_step_g", "most_rounds_per_day", "expected_pups"]),
         "scale" => (Kind::Litter, &[], &["scale_step_g"]),
@@ -124,6 +124,12 @@ pub async fn save(here: Here, typed: Form) -> Result<Response, Fault> {
     for name in texts {
         if let Some(text) = typed.filled(name) {
             body.insert((*name).into(), Value::String(text));
+        }
+    }
+    for name in ["available", "sleeps"] {
+        if let Some(text) = typed.filled(name) {
+            let hours = text.split(';').map(str::trim).filter(|part| !part.is_empty());
+            body.insert(name.into(), hours.map(|part| Value::String(part.into())).collect());
         }
     }
     for name in numbers {

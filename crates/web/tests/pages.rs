@@ -461,3 +461,17 @@ async fn over_the_home_network_the_fridge_sheet_leads_phones_to_the_litter() {
     let sheet = phone.get(&format!("{at}/sheet")).await.text;
     assert!(sheet.contains("class=\"qr\"") && sheet.contains(&format!("phone: http://{AT}{at}/now")), "{sheet}");
 }
+
+#[tokio::test]
+async fn the_hours_of_a_carer_are_taken_as_the_hint_says_them() {
+    let mut house = House::new().await;
+    let at = house.litter(&[("Ash", "200")]).await;
+    let settings = format!("{at}/settings");
+    let carer = [("what", "carer"), ("name", "Tom"), ("available", "Mon-Fri 17:00-07:30; Sat-Sun 00:00-24:00")];
+    let page = house.saved(&settings, &carer).await;
+    assert!(page.contains("Tom"), "{page}");
+    let wrong = [("what", "carer"), ("name", "Lena"), ("available", "always; 25:00")];
+    let refused = house.post(&settings, &wrong).await;
+    assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(refused.text.contains("Mon-Fri 17:30-22:00"), "what is allowed is said: {}", refused.text);
+}

@@ -95,9 +95,6 @@ fn from_tables() -> BTreeSet<String> {
     add("left", &["stillborn", "died", "put_to_sleep", "fostered_out", "gone_home"]);
     add("taken", &["before_feed", "after_feed", "unknown"]);
     add("theme", &["auto", "day", "night"]);
-    for steps in ["padlock", "padlock-add", "padlock-remove"] {
-        add(steps, &["iphone", "android", "computer"]);
-    }
     add("hand", &["left", "right"]);
     add("pattern", &["plain", "stripes", "dots", "checks"]);
     add("collar", &["none", "red", "blue", "yellow", "green", "orange", "purple", "white", "black", "brown", "pink"]);

@@ -107,9 +107,12 @@ test("a page is light: bytes and requests on the way", async () => {
     do await who.page.evaluate(() => new Promise((done) => { requestIdleCallback(done); })); while (open.size > 0 && Date.now() < until);
     const of = (type) => [...seen.values()].filter((s) => s.type === type).reduce((sum, s) => sum + s.bytes, 0);
     const [html, css, js] = [of("Document"), of("Stylesheet"), of("Script")];
+    // The page before may still try its stream again while this one is asked for.
+    const kinds = [...seen.values()].map((s) => s.type);
+    const requests = kinds.length - kinds.indexOf("Document");
     const all = [...seen.values()].reduce((sum, s) => sum + s.bytes, 0);
-    assert.ok(html <= 30_000 && css <= 15_000 && js <= 60_000 && all <= 100_000 && seen.size <= 6, `${path}: html ${html}, css ${css}, js ${js}, all ${all}, ${seen.size} requests: ${[...seen.values()].map((s) => s.type)}`);
-    if (all > most.all) most = { path: path.split("/").at(-1), html, css, js, all, requests: seen.size };
+    assert.ok(html <= 30_000 && css <= 15_000 && js <= 60_000 && all <= 100_000 && requests <= 6, `${path}: html ${html}, css ${css}, js ${js}, all ${all}, ${requests} requests: ${kinds}`);
+    if (all > most.all) most = { path: path.split("/").at(-1), html, css, js, all, requests };
   }
   console.log(`heaviest page: ${JSON.stringify(most)}`);
   await who.close();
