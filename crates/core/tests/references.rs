@@ -132,6 +132,7 @@ const WITHOUT_A_SOURCE: &[(&str, &str)] = &[
     ("ENOUGH_HITS", "from when the review judges a limit; no advice about a pup"),
     ("MUCH_WASTE_PERCENT", "when the review names wasted milk; no advice about a pup"),
     ("SLOW_H", "when the review names a slow answer; no advice about a pup"),
+    ("KEPT_H", "how long a past round stays in a calendar file; no advice"),
     ("SCHEMA_VERSION", "version of the report's shape"),
     ("FORMAT_VERSION", "version of the folder's format"),
     ("DIFFERENT_FEEDS_H", "when two entries of one feed are asked about; both count until answered"),
