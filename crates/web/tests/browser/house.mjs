@@ -140,13 +140,19 @@ export async function person(at, size = SIZES.phone, { clockAhead = 0, by, ...op
     },
     /** Sends a form of ours without taps, to set a scene. */
     async post(path, fields, from = "/new") {
-      await page.goto(from);
-      const status = await page.evaluate(async ([to, given]) => {
+      // Over the home network a scene is set faster than one device is answered (429): then more slowly.
+      while ((await page.goto(from)).status() === 429) await page.waitForTimeout(1000);
+      const send = () => page.evaluate(async ([to, given]) => {
         const body = new URLSearchParams(given);
         body.set("token", document.querySelector("[name=token]").value);
         const answer = await fetch(to, { method: "POST", body });
         return { status: answer.status, url: answer.url, text: answer.ok ? "" : await answer.text() };
       }, [path, fields]);
+      let status = await send();
+      for (let tries = 0; status.status === 429 && tries < 5; tries += 1) {
+        await page.waitForTimeout(1000);
+        status = await send();
+      }
       if (status.status !== 200) throw new Error(`${path}: ${status.status} ${status.text}`);
       return new URL(status.url).pathname;
     },
