@@ -2,9 +2,7 @@
 //! (`__Host-`, RFC 6265bis, section 4.1.3.2): the pages over plain http can neither read nor set them.
 
 use axum::http::{HeaderMap, header};
-
-/// How long a browser keeps one, counted anew when it is set again.
-const KEPT_SECONDS: u32 = 60 * 24 * 3600;
+use whelpward_app::access::SESSION;
 
 fn name_of(name: &str, is_secure: bool) -> String {
     if is_secure { format!("__Host-{name}") } else { name.to_owned() }
@@ -29,7 +27,8 @@ pub fn kept<'h>(headers: &'h HeaderMap, name: &str, is_secure: bool) -> Option<&
 
 /// What sets one; an empty value takes it away.
 pub fn keep(name: &str, value: &str, is_secure: bool) -> String {
-    let seconds = if value.is_empty() { 0 } else { KEPT_SECONDS };
+    // As long as a device stays signed in, counted anew when it is set again.
+    let seconds = if value.is_empty() { 0 } else { SESSION.as_secs() };
     let secure = if is_secure { "; Secure" } else { "" };
     format!("{}={value}; Path=/; Max-Age={seconds}; HttpOnly; SameSite=Lax{secure}", name_of(name, is_secure))
 }
