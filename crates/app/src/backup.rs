@@ -108,19 +108,48 @@ pub fn copied_at(name: &str) -> Option<Timestamp> {
     jiff::tz::TimeZone::UTC.to_timestamp(at).ok()
 }
 
+/// Copies of the book but the one in `newest`: in both folders, and those that this program laid beside the book
+/// (in `beside`) before it changed the layout or put a copy back.
+#[must_use]
+pub fn former_copies(to: &Backups, beside: &Path, newest: Option<&Path>) -> Vec<PathBuf> {
+    let newest = newest.and_then(Path::file_name);
+    let folders = std::iter::once(&to.folder).chain(&to.second);
+    let mut found: Vec<PathBuf> =
+        folders.flat_map(|f| copies(f)).map(|(_, path)| path).filter(|p| p.file_name() != newest).collect();
+    let is_former = |name: &str| [".before-step-", ".before-restore."].iter().any(|part| name.contains(part));
+    let files = std::fs::read_dir(beside).into_iter().flatten().flatten();
+    found.extend(
+        files.filter(|f| f.file_name().to_str().is_some_and(is_former)).map(|f| f.path()).filter(|p| !is_sidecar(p)),
+    );
+    found.sort();
+    found
+}
+
+fn is_sidecar(path: &Path) -> bool {
+    path.extension().is_some_and(|end| end == "sha256")
+}
+
+/// Removes copies with their checksums; gives those that could not be removed.
+#[must_use]
+pub fn remove_copies(copies: Vec<PathBuf>) -> Vec<PathBuf> {
+    let mut left = copies;
+    left.retain(|path| {
+        let is_gone = std::fs::remove_file(path).is_ok();
+        if is_gone {
+            // Its checksum is of no use without it.
+            let _ = std::fs::remove_file(sidecar(path));
+        }
+        !is_gone
+    });
+    left
+}
+
 fn thin_out(folder: &Path, keep: Keep, now: Timestamp) -> usize {
     let found = copies(folder);
     let times: Vec<Timestamp> = found.iter().map(|(at, _)| *at).collect();
     let kept = which_to_keep(&times, keep, now);
-    let mut removed = 0;
-    for (at, path) in found {
-        if !kept.contains(&at) && std::fs::remove_file(&path).is_ok() {
-            removed += 1;
-            // Its checksum is of no use without it.
-            let _ = std::fs::remove_file(sidecar(&path));
-        }
-    }
-    removed
+    let over: Vec<PathBuf> = found.into_iter().filter(|(at, _)| !kept.contains(at)).map(|(_, path)| path).collect();
+    over.len() - remove_copies(over.clone()).len()
 }
 
 /// Which copies stay: the newest of each of the last hours, days and weeks that have one.

@@ -1,6 +1,7 @@
 //! The open book: loads litters, makes ids, saves facts that read beside the others.
 
 use std::collections::HashMap;
+use std::sync::atomic::{AtomicI64, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
 
 use jiff::Timestamp;
@@ -26,6 +27,8 @@ pub struct Book {
     /// For each litter the fold that the last save made, until it is loaded again.
     folded: Mutex<HashMap<FactId, FoldedAhead>>,
     last_id: Mutex<(i64, u128)>,
+    /// How often something had been erased when this was last asked.
+    erasures: AtomicI64,
 }
 
 /// A litter as a save found that it will read.
@@ -51,6 +54,8 @@ pub struct Loaded {
     /// Every fact, also those that no longer count.
     pub all: Vec<Arc<Fact>>,
     pub last_seq: i64,
+    /// How often something had been erased from the book: once more, and this is no longer true.
+    erasures: i64,
 }
 
 impl Loaded {
@@ -105,7 +110,26 @@ impl Loaded {
 impl Book {
     #[must_use]
     pub fn new(store: Store) -> Self {
-        Self { store, litters: Mutex::default(), folded: Mutex::default(), last_id: Mutex::default() }
+        Self {
+            store,
+            litters: Mutex::default(),
+            folded: Mutex::default(),
+            last_id: Mutex::default(),
+            erasures: AtomicI64::new(0),
+        }
+    }
+
+    /// Forgets what is in memory when something was erased, here or by another program.
+    fn heed_erasures(&self, erasures: i64) {
+        if self.erasures.swap(erasures, Ordering::Relaxed) != erasures {
+            self.litters.lock().unwrap_or_else(PoisonError::into_inner).clear();
+            self.folded.lock().unwrap_or_else(PoisonError::into_inner).clear();
+        }
+    }
+
+    fn held(&self, litter: FactId, erasures: i64) -> Option<Arc<Loaded>> {
+        let litters = self.litters.lock().unwrap_or_else(PoisonError::into_inner);
+        litters.get(&litter).filter(|held| held.erasures == erasures).cloned()
     }
 
     /// A new id; two made in one millisecond keep their order.
@@ -122,7 +146,10 @@ impl Book {
     /// # Errors
     /// The book cannot be read, or there is no such litter.
     pub async fn load(&self, litter: FactId) -> Result<Arc<Loaded>, AppError> {
-        let held = self.litters.lock().unwrap_or_else(PoisonError::into_inner).get(&litter).cloned();
+        // Asked before the facts are read: what is erased meanwhile is then seen the next time.
+        let erasures = self.store.erasures().await?;
+        self.heed_erasures(erasures);
+        let held = self.held(litter, erasures);
         let after = held.as_ref().map_or(0, |l| l.last_seq);
         let newer = self.store.facts(litter, after).await?;
         if let Some(held) = held.filter(|_| newer.is_empty()) {
@@ -131,7 +158,7 @@ impl Book {
         if newer.is_empty() {
             return Err(AppError::Said("there is no such litter in this book".into()));
         }
-        let before = self.litters.lock().unwrap_or_else(PoisonError::into_inner).get(&litter).cloned();
+        let before = self.held(litter, erasures);
         // Another call may have read the same facts meanwhile: by id, each once.
         let mut all: Vec<Arc<Fact>> = before.map_or_else(Vec::new, |l| l.all.clone());
         let seen = all.last().map_or(0, |f| f.receipt.seq);
@@ -142,7 +169,8 @@ impl Book {
             Some(ahead) => ahead.folded.with_receipts(&newer),
             None => fold(&all),
         };
-        let loaded = Arc::new(Loaded { id: litter, folded, last_seq: all.last().map_or(0, |f| f.receipt.seq), all });
+        let last_seq = all.last().map_or(0, |f| f.receipt.seq);
+        let loaded = Arc::new(Loaded { id: litter, folded, last_seq, all, erasures });
         let mut litters = self.litters.lock().unwrap_or_else(PoisonError::into_inner);
         if litters.len() >= MOST_IN_MEMORY && !litters.contains_key(&litter) {
             litters.clear();

@@ -1,7 +1,9 @@
 //! Reads the ZIP of a whole book: rebuilds it in an empty one, or adds what is missing.
 
+use std::collections::BTreeSet;
+
 use jiff::Timestamp;
-use whelpward_core::book::whole_milliseconds;
+use whelpward_core::book::{FactId, whole_milliseconds};
 use whelpward_store::Outcome;
 
 use crate::unpack::{NotUnpacked, Unpacked, unpack};
@@ -32,6 +34,9 @@ pub async fn everything_in(book: &Book, bytes: &[u8], now: Timestamp) -> Result<
         }
     })?;
     let mut arrived = Arrived::default();
+    // A litter that was erased comes back with the ZIP that was written before.
+    let litters: BTreeSet<FactId> = facts.iter().map(|f| f.litter).collect();
+    book.store.allow_again(litters.into_iter()).await?;
     if book.store.count().await? == 0 {
         book.store.rebuild(&facts).await?;
         arrived.added = facts.len();

@@ -10,13 +10,39 @@ use whelpward_core::book::{FactJson, KINDS, Kind};
 use whelpward_core::record::entries::typed;
 use whelpward_core::report::clock::iso;
 
-use crate::unpack::{FACTS, SET_ASIDE};
+use crate::access::{By, write_audit};
+use crate::unpack::{FACTS, SET_ASIDE, unpack};
 use crate::{AppError, Book, litters};
-/// The ZIP as bytes. `more` adds files that are made elsewhere, such as calendars and pages.
+
+/// The whole book as one file.
+#[derive(Debug, Clone)]
+pub struct WrittenOut {
+    pub zip: Vec<u8>,
+    pub facts: usize,
+    /// The last fact and the last waiting entry that it holds.
+    last: (i64, i64),
+}
+
+impl WrittenOut {
+    /// Says in the book that everything up to here is in a file that a person has: only that may be erased.
+    ///
+    /// # Errors
+    /// The file does not read, or the book cannot be written.
+    pub async fn is_kept(&self, book: &Book, by: &By, now: Timestamp) -> Result<(), AppError> {
+        let whole = unpack(&self.zip).map(|read| read.facts.len()).ok();
+        if whole != Some(self.facts) {
+            return Err(AppError::Said("the ZIP that was made does not read back; do not rely on it".into()));
+        }
+        book.store.put_written_out(self.last.0, self.last.1).await?;
+        write_audit(&book.store, by, "written-out", &self.facts.to_string(), now).await
+    }
+}
+
+/// The ZIP. `more` adds files that are made elsewhere, such as calendars and pages.
 ///
 /// # Errors
 /// The book cannot be read.
-pub async fn everything_out(book: &Book, more: Vec<(String, Vec<u8>)>, now: Timestamp) -> Result<Vec<u8>, AppError> {
+pub async fn everything_out(book: &Book, more: Vec<(String, Vec<u8>)>, now: Timestamp) -> Result<WrittenOut, AppError> {
     let failed = |e: &dyn std::fmt::Display| AppError::Said(format!("the ZIP cannot be made: {e}"));
     let mut zip = zip::ZipWriter::new(Cursor::new(Vec::new()));
     let options = SimpleFileOptions::default().compression_method(zip::CompressionMethod::Deflated);
@@ -26,11 +52,12 @@ pub async fn everything_out(book: &Book, more: Vec<(String, Vec<u8>)>, now: Time
     };
 
     let mut lines = String::new();
-    let mut after = 0;
+    let (mut after, mut facts) = (0, 0);
     loop {
         let page = book.store.page(after, 5000).await?;
         let Some(last) = page.last() else { break };
         after = last.receipt.seq;
+        facts += page.len();
         for fact in &page {
             lines.push_str(&serde_json::to_string(&FactJson::from(fact)).map_err(|e| failed(&e))?);
             lines.push('\n');
@@ -38,11 +65,13 @@ pub async fn everything_out(book: &Book, more: Vec<(String, Vec<u8>)>, now: Time
     }
     add(FACTS, lines.as_bytes())?;
     let mut waiting = String::new();
+    let mut last_waiting = 0;
     for w in book.store.set_aside().await? {
         let line = serde_json::json!({
             "fact_id": w.fact_id, "litter": w.litter, "entry": w.entry, "why": w.why, "received_at": w.received.to_string(),
         });
         waiting.push_str(&format!("{line}\n"));
+        last_waiting = w.seq;
     }
     add(SET_ASIDE, waiting.as_bytes())?;
     for (name, bytes) in tables(book).await? {
@@ -52,7 +81,8 @@ pub async fn everything_out(book: &Book, more: Vec<(String, Vec<u8>)>, now: Time
         add(name, bytes)?;
     }
     add("README.txt", readme(now, &more).as_bytes())?;
-    Ok(zip.finish().map_err(|e| failed(&e))?.into_inner())
+    let zip = zip.finish().map_err(|e| failed(&e))?.into_inner();
+    Ok(WrittenOut { zip, facts, last: (after, last_waiting) })
 }
 
 /// One table for each kind: the facts that count, with their litter and pup.

@@ -16,6 +16,7 @@ mod claim;
 mod correct;
 mod did;
 mod entry;
+mod erase;
 mod error;
 mod everything_in;
 mod everything_out;
@@ -41,7 +42,10 @@ mod weigh;
 
 pub use answer::{AnswerTo, answer};
 pub use aside::{TakeAs, Waiting, take, waiting};
-pub use backup::{BackupDone, Backups, Keep, copied_at, newest_good, next_due, run as back_up, which_to_keep};
+pub use backup::{
+    BackupDone, Backups, Keep, copied_at, former_copies, newest_good, next_due, remove_copies, run as back_up,
+    which_to_keep,
+};
 pub use birth::{Birth, record_birth};
 pub use book::{Book, Loaded, Who};
 pub use check::{Observation, Seen, check};
@@ -49,9 +53,10 @@ pub use claim::claim;
 pub use correct::{Correction, correct};
 pub use did::{Did, did};
 pub use entry::put;
+pub use erase::{Target, WouldGo, erase, people, would_go};
 pub use error::{AppError, Ask, Choice};
 pub use everything_in::{Arrived, everything_in};
-pub use everything_out::everything_out;
+pub use everything_out::{WrittenOut, everything_out};
 pub use feed::{Amount, FeedGiven, Shown, feed};
 pub use folder_in::{FolderLoaded, folder_in};
 pub use folder_out::{NotCarried, folder_out};

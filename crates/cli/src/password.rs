@@ -3,7 +3,7 @@
 use std::io::IsTerminal as _;
 
 use jiff::Timestamp;
-use whelpward_app::access::{self, By};
+use whelpward_app::access;
 
 use crate::book::{Failed, Open, Which, block_on};
 
@@ -11,9 +11,8 @@ use crate::book::{Failed, Open, Which, block_on};
 pub fn run(which: &Which, now: Timestamp) -> Result<String, Failed> {
     block_on(async {
         let open = Open::at(which, now).await?;
-        let by = By { device: open.who.device.clone(), ..By::default() };
         let password = typed()?;
-        access::set_password(&open.book.store, &by, password, None, now).await.map_err(|e| e.to_string())?;
+        access::set_password(&open.book.store, &open.by(), password, None, now).await.map_err(|e| e.to_string())?;
         Ok("The password is set. Phones come in while the program runs with: whelpward serve --lan\n".into())
     })
 }

@@ -224,3 +224,74 @@ fn every_shell_has_completions() {
         assert!(person.says(&["completions", shell]).contains("weigh"), "{shell}");
     }
 }
+
+#[test]
+fn a_litter_and_a_name_are_erased_only_when_that_is_meant() {
+    let person = Person::new();
+    person.heather();
+    person.says(&["add", "carer", "name=Robin"]);
+    person.says(&["weigh", "Ash", "166", "--carer", "Robin", "--note", "Robin was quick"]);
+    person.says(&["backup"]);
+    // Such as one of last winter, which is kept beside the newest.
+    let copies = person.data.path().join("copies");
+    let newest = copies.read_dir().unwrap().map(|f| f.unwrap().path()).find(|p| p.extension().unwrap() == "sqlite");
+    std::fs::copy(newest.unwrap(), copies.join("book-20260102T030405Z.sqlite")).unwrap();
+    let zip = person.data.path().join("all.zip");
+    let zip = zip.to_str().unwrap();
+
+    let (code, nobody) = person.refused(&["erase", "person", "Nobody", "--export", zip]);
+    assert!(code == 2 && nobody.contains("allowed: Robin"), "{nobody}");
+    assert!(!Path::new(zip).exists(), "a slip in the name writes nothing");
+    let (code, not_out) = person.refused(&["erase", "person", "Robin", "--confirm", "Robin"]);
+    assert!(code == 2 && not_out.contains("--export FILE"), "{not_out}");
+    let (code, not_yet) = person.refused(&["erase", "person", "Robin", "--export", zip]);
+    assert!(
+        code == 3 && not_yet.contains("Nothing was erased yet") && not_yet.contains("Robin was quick"),
+        "{not_yet}"
+    );
+    let (code, other) = person.refused(&["erase", "person", "Robin", "--confirm", "Ash"]);
+    assert!(code == 2 && other.contains("letter by letter"), "{other}");
+    // A copy has the second in which it was made in its name.
+    std::thread::sleep(std::time::Duration::from_millis(1100));
+    let done = person.says(&["erase", "person", "Robin", "--confirm", "Robin"]);
+    assert!(done.contains("Robin is now \"Person 1\" in 2 entries.") && done.contains("--old-copies"), "{done}");
+    assert!(done.lines().all(|line| line.chars().count() <= 80 || line.contains('/')), "{done}");
+    let history = person.says(&["history", "--json"]);
+    assert!(history.contains("Person 1 was quick") && !history.contains("Robin"), "{history}");
+
+    std::thread::sleep(std::time::Duration::from_millis(1100));
+    let done = person.says(&[
+        "erase",
+        "litter",
+        "Heather",
+        "--export",
+        &format!("{zip}2"),
+        "--confirm",
+        "Heather",
+        "--old-copies",
+    ]);
+    assert!(done.contains("Heather is erased") && done.contains("1 older copy removed"), "{done}");
+    assert_eq!(copies.read_dir().unwrap().count(), 2, "the new copy and its checksum");
+    assert!(person.says(&["litter"]).contains("whelpward litter add"));
+
+    // The ZIP of before brings it back.
+    person.says(&["import-all", &format!("{zip}2")]);
+    assert!(person.says(&["history", "--json"]).contains("Person 1 was quick"));
+}
+
+#[test]
+fn of_two_litters_with_one_name_none_is_erased_by_it() {
+    let person = Person::new();
+    person.heather();
+    for pup in ["Ash", "Yarrow"] {
+        person.says(&["leave", pup, "gone_home"]);
+    }
+    person.says(&["litter", "add", "name=Heather", "time_zone=Europe/Berlin", "scale_step_g=1", "breed=Maltese"]);
+    let zip = person.data.path().join("all.zip");
+    let ask = ["erase", "litter", "Heather", "--export", zip.to_str().unwrap(), "--confirm", "Heather"];
+    let (code, which) = person.refused(&ask);
+    assert!(code == 2 && which.contains("the id of one"), "{which}");
+    let id = which.lines().find(|l| l.contains("2 pups")).unwrap().split_whitespace().next().unwrap();
+    person.says(&["erase", "litter", id, "--export", zip.to_str().unwrap(), "--confirm", "Heather"]);
+    assert!(person.says(&["litter"]).contains("Heather: 0 of 0 pups"));
+}

@@ -33,6 +33,14 @@ pub enum StoreError {
     File { path: PathBuf, why: String },
     #[error("{place} already holds {count} entries; nothing was written over. Use an empty database")]
     NotEmpty { place: String, count: i64 },
+    #[error(
+        "not all of it is in a ZIP yet, so nothing was erased from {place}. Write everything out first: whelpward export-all, or the page Take out and erase"
+    )]
+    NotWrittenOut { place: String },
+    #[error(
+        "this litter was erased from {place}, so this was not saved. Everything else is safe. Reading a ZIP that holds it brings it back: whelpward import-all"
+    )]
+    Erased { place: String },
     #[error("the copy does not agree with its source: {why}. Do not rely on it")]
     CopyDiffers { why: String },
     #[error(

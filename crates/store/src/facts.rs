@@ -49,6 +49,9 @@ impl Store {
         // Counting first takes the write lock, so that no reader of this transaction goes stale.
         let count = i64::try_from(facts.len()).unwrap_or(i64::MAX);
         let last = self.count_up(&mut tx, "fact", count).await?;
+        if self.is_erased(&mut tx, facts.iter().map(|f| f.litter)).await? {
+            return Err(StoreError::Erased { place: self.place().to_owned() });
+        }
         let mut outcomes = Vec::with_capacity(facts.len());
         for (fact, seq) in facts.iter().zip(last - count + 1..) {
             let mut fact = fact.clone();
@@ -79,7 +82,7 @@ impl Store {
             .await
             .map_err(|e| self.error(&e))?;
         let there = self.read(&row)?;
-        if there.content() == fact.content() {
+        if there.content() == fact.content() || fact.is_same_but_for_erased_names(&there) {
             return Ok(Outcome::AlreadyThere { seq: there.receipt.seq });
         }
         let why = "its id is in the book with other content".to_owned();
@@ -233,6 +236,16 @@ impl Store {
             .await
             .map_err(|e| self.error(&e))?;
         row.map_or(Ok(0), |row| row.try_get("seq").map_err(|e| self.error(&e)))
+    }
+
+    /// Everybody who wrote something into the book.
+    ///
+    /// # Errors
+    /// The book cannot be read.
+    pub async fn carers(&self) -> Result<Vec<String>, StoreError> {
+        let rows = sqlx::query("SELECT DISTINCT carer FROM fact WHERE carer <> ''").fetch_all(&self.pool).await;
+        let rows = rows.map_err(|e| self.error(&e))?;
+        rows.iter().map(|row| row.try_get(0)).collect::<Result<_, sqlx::Error>>().map_err(|e| self.error(&e))
     }
 
     /// How many facts the book holds.

@@ -16,6 +16,7 @@ pub(crate) static MIGRATIONS: LazyLock<Migrator> = LazyLock::new(|| {
         migration(1, "facts", include_str!("../migrations/0001_facts.sql")),
         migration(2, "set aside", include_str!("../migrations/0002_set_aside.sql")),
         migration(3, "access", include_str!("../migrations/0003_access.sql")),
+        migration(4, "erased", include_str!("../migrations/0004_erased.sql")),
     ])
 });
 

@@ -14,7 +14,7 @@ use whelpward_core::record::format::{Key, Shape};
 use whelpward_core::report;
 
 use super::args::{self, Addable, BookCommand, SameOrTwo, Taken};
-use super::{Failed, Open, Which, did, import, keep, prompts, show, time};
+use super::{Failed, Open, Which, did, erase, import, keep, prompts, show, time};
 
 pub async fn run(which: &Which, command: BookCommand, now: Timestamp) -> Result<String, Failed> {
     match command {
@@ -46,6 +46,7 @@ pub async fn run(which: &Which, command: BookCommand, now: Timestamp) -> Result<
         BookCommand::Folder { what, out } => folder(&open, what, out.json).await,
         BookCommand::Import(ask) => import::run(&open, &ask).await,
         BookCommand::ExportAll { file } => keep::export_all(&open, &file).await,
+        BookCommand::Erase { what } => erase::run(&open, which, what).await,
         BookCommand::ImportAll { file } => keep::import_all(&open, &file).await,
         BookCommand::Backup { to, second, out } => {
             keep::backup(&open, to.as_deref(), second.as_deref(), out.json).await

@@ -94,6 +94,11 @@ pub enum BookCommand {
     Import(Import),
     /// Write the whole book into one ZIP
     ExportAll { file: PathBuf },
+    /// Erase a whole litter, or a person's name, for good; only what is in a ZIP already
+    Erase {
+        #[command(subcommand)]
+        what: Erase,
+    },
     /// Read the ZIP of a whole book
     ImportAll { file: PathBuf },
     /// Make a verified copy of the book
@@ -121,6 +126,36 @@ pub enum BookCommand {
         #[arg(value_enum)]
         shell: Shell,
     },
+}
+
+#[derive(Subcommand, Debug)]
+pub enum Erase {
+    /// A litter with all that was ever written of it
+    Litter {
+        /// Its name; its id where two have the same
+        name: String,
+        #[command(flatten)]
+        how: EraseHow,
+    },
+    /// A name, in every litter; what the person wrote stays, by "Person 1"
+    Person {
+        name: String,
+        #[command(flatten)]
+        how: EraseHow,
+    },
+}
+
+#[derive(Args, Debug)]
+pub struct EraseHow {
+    /// First write the whole book into this new ZIP, as export-all does
+    #[arg(long, value_name = "FILE")]
+    pub export: Option<PathBuf>,
+    /// The name once more, instead of being asked for it
+    #[arg(long, value_name = "NAME")]
+    pub confirm: Option<String>,
+    /// Remove the older copies of the book too, which still hold it
+    #[arg(long)]
+    pub old_copies: bool,
 }
 
 #[derive(Subcommand, Debug)]

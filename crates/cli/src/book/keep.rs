@@ -1,5 +1,6 @@
 //! Copies, the whole book as a file, and another database.
 
+use std::io::Write as _;
 use std::path::Path;
 
 use jiff::Timestamp;
@@ -18,10 +19,11 @@ pub async fn export_all(open: &Open, file: &Path) -> Result<String, Failed> {
         return Err(Failed::Message(format!("{}: there is a file of that name\nallowed: a new name", file.display())));
     }
     let more = crate::book_files::of(&open.book, open.now).await?;
-    let bytes = everything_out(&open.book, more, open.now).await?;
-    std::fs::write(file, &bytes).map_err(file_error(file))?;
-    let count = open.book.store.count().await?;
-    Ok(format!("{count} facts written into {}.\n", file.display()))
+    let out = everything_out(&open.book, more, open.now).await?;
+    let written = std::fs::File::create_new(file).and_then(|mut f| f.write_all(&out.zip).and_then(|()| f.sync_all()));
+    written.map_err(file_error(file))?;
+    out.is_kept(&open.book, &open.by(), open.now).await?;
+    Ok(format!("{} facts written into {}.\n", out.facts, file.display()))
 }
 
 pub async fn import_all(open: &Open, file: &Path) -> Result<String, Failed> {
@@ -36,7 +38,7 @@ pub async fn import_all(open: &Open, file: &Path) -> Result<String, Failed> {
     ))
 }
 
-fn backups(place: &Place, to: Option<&Path>, second: Option<&Path>) -> Backups {
+pub fn backups(place: &Place, to: Option<&Path>, second: Option<&Path>) -> Backups {
     Backups {
         folder: to.map_or_else(|| place.copies(), Path::to_owned),
         second: second.map(Path::to_owned),
@@ -119,6 +121,6 @@ pub async fn move_to(open: &Open, to: &str) -> Result<String, Failed> {
     ))
 }
 
-fn counted(count: usize, one: &str, many: &str) -> String {
+pub fn counted(count: usize, one: &str, many: &str) -> String {
     format!("{count} {}", if count == 1 { one } else { many })
 }

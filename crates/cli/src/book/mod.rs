@@ -4,6 +4,7 @@
 mod act;
 mod args;
 mod did;
+mod erase;
 mod import;
 mod keep;
 mod nurse;
@@ -15,6 +16,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 use jiff::Timestamp;
+use whelpward_app::access::By;
 use whelpward_app::{AppError, Book, LitterInfo, Place, Who, default_place};
 use whelpward_store::Store;
 
@@ -105,6 +107,12 @@ impl Open {
             );
         }
         Ok(Self { book: Book::new(store), who, place, litter_name: which.litter.clone(), now })
+    }
+
+    /// Who acts, for the audit.
+    pub fn by(&self) -> By {
+        let carer = self.who.carer.clone().unwrap_or_default();
+        By { device: self.who.device.clone(), carer, address: String::new() }
     }
 
     pub async fn litter(&self) -> Result<LitterInfo, Failed> {

@@ -1,6 +1,7 @@
 //! The book: facts that several people write down at once, and the one litter that they give.
 //!
-//! A [`Fact`] is never changed and never removed. A correction is another fact that supersedes
+//! A [`Fact`] is never changed and never removed, but for what a breeder has erased on purpose: a whole
+//! litter, or a person's name ([`Fact::without_name`]). A correction is another fact that supersedes
 //! it, a withdrawal another that voids it. [`fold`] makes of any set of facts the litter as it
 //! stands; the order in which they arrived plays no part.
 //!
@@ -18,6 +19,7 @@ mod fold;
 mod kinds;
 mod questions;
 mod wire;
+mod without_name;
 
 use std::fmt;
 use std::str::FromStr;
@@ -31,6 +33,7 @@ pub use fold::{Folded, HistoryLine, Refused, fold, history, receipt_of_time};
 pub use kinds::{AboutPup, KINDS, Kind, KindRow};
 pub use questions::{Answer, DIFFERENT_FEEDS_H, Question, SAME_WEIGHING_MINUTES};
 pub use wire::{FactJson, ReceiptJson, schema, whole_milliseconds};
+pub use without_name::{ERASED_PERSON, may_name_a_person, text_without_name};
 
 /// Names one fact for ever. Made where the fact is made; sorts by the time of making.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]

@@ -14,11 +14,13 @@ struct Table {
     numbers: &'static [&'static str],
 }
 
-const TABLES: [Table; 4] = [
+const TABLES: [Table; 5] = [
     Table { name: "person", texts: &["name", "role"], numbers: &["added_ms"] },
     Table { name: "secret", texts: &["owner", "hash"], numbers: &["tries", "closed_until_ms", "set_ms"] },
     Table { name: "device", texts: &["id", "label", "role", "carer"], numbers: &["added_ms", "seen_ms", "ends_ms"] },
     Table { name: AUDIT, texts: &["device", "carer", "address", "what", "detail"], numbers: &["seq", "at_ms"] },
+    // What phones still send of an erased litter must not be taken there either.
+    Table { name: "erased", texts: &["litter"], numbers: &["at_ms"] },
 ];
 
 const AUDIT: &str = "audit";
@@ -102,7 +104,7 @@ impl Store {
                 *count += here.len();
             }
         }
-        let [people, secrets, _, audit] = counts;
+        let [people, secrets, _, audit, _] = counts;
         Ok(Carried { people, secrets, audit })
     }
 

@@ -1,0 +1,235 @@
+//! Erasing a litter and a person's name, on both databases: what goes is gone to the byte, the rest stays.
+
+mod common;
+
+use std::path::Path;
+
+use common::{TestBook, fact, id, litter, pup, time, weighing};
+use whelpward_core::book::{Fact, FactJson, Kind};
+use whelpward_store::{AuditEntry, Device, Engine, Link, LinkKind, Outcome, Store, StoreError};
+
+/// Letters that stand nowhere else, so that a file can be searched for them.
+const NAME: &str = "Quillonia Vex";
+const LITTER: &str = "Zephyrgorse";
+
+fn now() -> jiff::Timestamp {
+    time("2026-11-26T09:00Z")
+}
+
+fn by(carer: &str, fact: Fact) -> Fact {
+    Fact { carer: Some(carer.to_owned()), ..fact }
+}
+
+/// A second litter, whose facts have numbers from 100 on.
+fn other(fact: Fact) -> Fact {
+    Fact { litter: id(100), ..fact }
+}
+
+fn facts() -> Vec<Fact> {
+    let mut named = litter();
+    named.body.insert("name".into(), LITTER.into());
+    let second = Fact { id: id(100), litter: id(100), ..litter() };
+    vec![
+        named,
+        pup(1, "Ash"),
+        fact(2, Kind::Carer, None, &[("name", NAME)]),
+        by(NAME, weighing(3, id(1), "2026-11-18T09:00Z", "301")),
+        second,
+        other(pup(101, "Yarrow")),
+        other(fact(102, Kind::Carer, None, &[("name", NAME)])),
+        other(by(NAME, weighing(103, id(101), "2026-11-18T09:00Z", "288"))),
+        other(by("Robin", weighing(104, id(101), "2026-11-18T12:00Z", "290"))),
+        other(fact(
+            105,
+            Kind::Note,
+            None,
+            &[("noted_at", "2026-11-18T12:00Z"), ("text", "quillonia vex rang, Robin wrote")],
+        )),
+    ]
+}
+
+async fn fill(store: &Store) {
+    store.append(&facts(), now()).await.unwrap();
+    let waiting = by(NAME, weighing(3, id(1), "2026-11-18T09:00Z", "310"));
+    assert!(matches!(store.append(&[waiting], now()).await.unwrap()[0], Outcome::SetAside { .. }));
+    let waiting = other(by(NAME, weighing(103, id(101), "2026-11-18T09:00Z", "310")));
+    assert!(matches!(store.append(&[waiting], now()).await.unwrap()[0], Outcome::SetAside { .. }));
+    let ms = now().as_millisecond();
+    for (name, role) in [(NAME, "carer"), ("Robin", "helper")] {
+        store.put_person(name, role, ms).await.unwrap();
+        store.put_secret(&format!("pin {name}"), "hash", ms).await.unwrap();
+        let device = Device {
+            id: format!("phone-{role}"),
+            label: format!("{name}, a phone"),
+            role: role.into(),
+            carer: name.into(),
+            carer_role: String::new(),
+            added_ms: ms,
+            seen_ms: ms,
+            ends_ms: ms + 1_000_000,
+        };
+        assert!(store.add_device(&device, &format!("token {role}"), 50, ms).await.unwrap());
+        audit(store, name, "role-set", &format!("{name}: {role}")).await;
+    }
+    let link = Link {
+        id: "link-1".into(),
+        name: LITTER.into(),
+        role: "reader".into(),
+        litter: id(0).to_string(),
+        made_ms: ms,
+        ends_ms: ms + 1_000_000,
+        used_ms: 0,
+        ended_ms: 0,
+    };
+    store.add_link(LinkKind::Vet, &link, "token").await.unwrap();
+    audit(store, "Robin", "vet-link-made", LITTER).await;
+}
+
+async fn audit(store: &Store, carer: &str, what: &str, detail: &str) {
+    let text = str::to_owned;
+    let entry = AuditEntry {
+        at: now(),
+        device: text("computer-1"),
+        carer: text(carer),
+        address: String::new(),
+        what: text(what),
+        detail: text(detail),
+    };
+    store.write_audit(&entry).await.unwrap();
+}
+
+async fn write_out(store: &Store) {
+    let waiting = store.set_aside().await.unwrap().last().map_or(0, |w| w.seq);
+    store.put_written_out(store.last_seq().await.unwrap(), waiting).await.unwrap();
+}
+
+/// All that the book says in words.
+async fn words(store: &Store) -> String {
+    let mut text = String::new();
+    for fact in store.page(0, 10_000).await.unwrap() {
+        text.push_str(&serde_json::to_string(&FactJson::from(&fact)).unwrap());
+    }
+    for waiting in store.set_aside().await.unwrap() {
+        text.push_str(&waiting.entry);
+    }
+    text.push_str(&format!("{:?}", store.people().await.unwrap()));
+    text.push_str(&format!("{:?}", store.devices(now().as_millisecond()).await.unwrap()));
+    text.push_str(&format!("{:?}", store.open_links(LinkKind::Vet, now().as_millisecond()).await.unwrap()));
+    text.push_str(&format!("{:?}", store.audit_before(i64::MAX, 1000).await.unwrap()));
+    text
+}
+
+fn is_on_disk(book: &TestBook, text: &str) -> bool {
+    let (path, wanted) = (Path::new(&book.url), text.as_bytes());
+    let name = path.file_name().unwrap().to_str().unwrap();
+    let files = path.parent().unwrap().read_dir().unwrap().map(|e| e.unwrap().path());
+    files.filter(|p| p.file_name().unwrap().to_str().unwrap().starts_with(name)).any(|p| {
+        let bytes = std::fs::read(p).unwrap();
+        bytes.windows(wanted.len()).any(|window| window.eq_ignore_ascii_case(wanted))
+    })
+}
+
+async fn a_litter(book: TestBook) {
+    let store = &book.store;
+    fill(store).await;
+    let others: Vec<String> = store.facts(id(100), 0).await.unwrap().iter().map(Fact::content).collect();
+
+    // Nothing goes before all of it is in a ZIP; one weighing more, and it is not.
+    assert!(matches!(store.erase_litter(id(0), LITTER, now()).await, Err(StoreError::NotWrittenOut { .. })));
+    write_out(store).await;
+    store.append(&[weighing(50, id(1), "2026-11-18T15:00Z", "305")], now()).await.unwrap();
+    assert!(matches!(store.erase_litter(id(0), LITTER, now()).await, Err(StoreError::NotWrittenOut { .. })));
+    assert_eq!(store.facts(id(0), 0).await.unwrap().len(), 5);
+    write_out(store).await;
+    // What pages advised may come in behind.
+    let advice = fact(51, Kind::Advice, None, &[("advised_at", "2026-11-18T15:00Z"), ("said", "[]")]);
+    store.append(&[advice], now()).await.unwrap();
+
+    let erased = store.erase_litter(id(0), LITTER, now()).await.unwrap();
+    assert_eq!((erased.facts, erased.others, erased.not_cleaned), (6, 3, None));
+    assert_eq!(store.erasures().await.unwrap(), 1);
+    assert!(store.facts(id(0), 0).await.unwrap().is_empty());
+    assert!(!words(store).await.contains(LITTER));
+    assert_eq!(store.facts(id(100), 0).await.unwrap().iter().map(Fact::content).collect::<Vec<_>>(), others);
+    if store.engine() == Engine::Sqlite {
+        assert!(!is_on_disk(&book, LITTER), "the file still has the litter");
+        assert!(is_on_disk(&book, NAME), "the search finds what is there");
+    }
+
+    // A phone that was away, or a program that still has the litter in memory, brings nothing of it back.
+    let late = weighing(60, id(1), "2026-11-18T18:00Z", "306");
+    let with_other = other(weighing(160, id(101), "2026-11-18T18:00Z", "296"));
+    let refused = store.append(&[with_other.clone(), late.clone()], now()).await;
+    assert!(matches!(refused, Err(StoreError::Erased { .. })));
+    assert_eq!(store.facts(id(100), 0).await.unwrap().len(), others.len());
+    store.append(&[with_other], now()).await.unwrap();
+    // Unless a person reads a ZIP that holds it.
+    store.allow_again([id(0)].into_iter()).await.unwrap();
+    assert!(matches!(store.append(&[late], now()).await.unwrap()[0], Outcome::Saved { .. }));
+}
+
+async fn a_name(book: TestBook) {
+    let store = &book.store;
+    fill(store).await;
+    assert!(matches!(store.erase_name(NAME, now()).await, Err(StoreError::NotWrittenOut { .. })));
+    write_out(store).await;
+    let before = store.page(0, 1000).await.unwrap();
+
+    let erased = store.erase_name(NAME, now()).await.unwrap();
+    assert_eq!((erased.facts, erased.instead.as_deref(), erased.not_cleaned), (5, Some("Person 1"), None));
+    let text = words(store).await.to_lowercase();
+    assert!(!text.contains(&NAME.to_lowercase()), "{text}");
+    assert!(text.contains("person 1 rang, robin wrote") && text.contains("person 1: carer"));
+    if store.engine() == Engine::Sqlite {
+        assert!(!is_on_disk(&book, NAME), "the file still has the name");
+        assert!(is_on_disk(&book, "Robin"), "the search finds what is there");
+    }
+
+    // A phone that had no answer sends it once more: it is there, and the name does not come back with it.
+    let again = by(NAME, weighing(3, id(1), "2026-11-18T09:00Z", "301"));
+    assert!(matches!(store.append(&[again], now()).await.unwrap()[0], Outcome::AlreadyThere { seq: 4 }));
+
+    // Places, times, weights and pups are those of before.
+    let after = store.page(0, 1000).await.unwrap();
+    assert_eq!(after.len(), before.len());
+    for (a, b) in after.iter().zip(&before) {
+        assert_eq!(
+            (a.id, a.receipt.clone(), a.occurred, a.pup, a.amount()),
+            (b.id, b.receipt.clone(), b.occurred, b.pup, b.amount())
+        );
+    }
+    // The one is gone with PIN and phone, the other stays.
+    let people = store.people().await.unwrap();
+    assert_eq!(people.iter().map(|p| (p.name.as_str(), p.has_pin)).collect::<Vec<_>>(), [("Robin", true)]);
+    let devices = store.devices(now().as_millisecond()).await.unwrap();
+    assert_eq!(devices.iter().map(|d| d.carer.as_str()).collect::<Vec<_>>(), ["Robin"]);
+
+    // The next one has a name of its own, also in a book that was rebuilt from a ZIP and counts anew.
+    let rebuilt = common::sqlite().await;
+    rebuilt.store.rebuild(&after).await.unwrap();
+    write_out(&rebuilt.store).await;
+    let erased = rebuilt.store.erase_name("Robin", now()).await.unwrap();
+    assert_eq!(erased.instead.as_deref(), Some("Person 2"));
+}
+
+#[tokio::test]
+async fn sqlite_erases_a_litter() {
+    a_litter(common::sqlite().await).await;
+}
+
+#[tokio::test]
+async fn sqlite_erases_a_name() {
+    a_name(common::sqlite().await).await;
+}
+
+#[tokio::test]
+#[ignore = "needs WHELPWARD_TEST_POSTGRES; scripts/test starts one"]
+async fn postgres_erases_a_litter() {
+    a_litter(common::postgres().await).await;
+}
+
+#[tokio::test]
+#[ignore = "needs WHELPWARD_TEST_POSTGRES; scripts/test starts one"]
+async fn postgres_erases_a_name() {
+    a_name(common::postgres().await).await;
+}
