@@ -108,10 +108,34 @@ pub fn copied_at(name: &str) -> Option<Timestamp> {
     jiff::tz::TimeZone::UTC.to_timestamp(at).ok()
 }
 
+/// What became of the copies when something was erased.
+#[derive(Debug)]
+pub struct CopiesAfter {
+    /// A copy of the book as it is now.
+    pub newest: Result<PathBuf, AppError>,
+    pub removed: usize,
+    /// Older ones, which still hold what was erased.
+    pub left: Vec<PathBuf>,
+}
+
+/// Makes a copy of a book from which something was erased, and removes the older ones where that is wanted.
+pub async fn copies_after_erasing(
+    book: &Book,
+    to: &Backups,
+    beside: &Path,
+    remove_older: bool,
+    now: Timestamp,
+) -> CopiesAfter {
+    let newest = run(book, to, now).await.map(|done| done.path);
+    let older = former_copies(to, beside, newest.as_deref().ok());
+    let count = older.len();
+    let left = if remove_older { remove_copies(older) } else { older };
+    CopiesAfter { newest, removed: count - left.len(), left }
+}
+
 /// Copies of the book but the one in `newest`: in both folders, and those that this program laid beside the book
 /// (in `beside`) before it changed the layout or put a copy back.
-#[must_use]
-pub fn former_copies(to: &Backups, beside: &Path, newest: Option<&Path>) -> Vec<PathBuf> {
+fn former_copies(to: &Backups, beside: &Path, newest: Option<&Path>) -> Vec<PathBuf> {
     let newest = newest.and_then(Path::file_name);
     let folders = std::iter::once(&to.folder).chain(&to.second);
     let mut found: Vec<PathBuf> =
@@ -130,8 +154,7 @@ fn is_sidecar(path: &Path) -> bool {
 }
 
 /// Removes copies with their checksums; gives those that could not be removed.
-#[must_use]
-pub fn remove_copies(copies: Vec<PathBuf>) -> Vec<PathBuf> {
+fn remove_copies(copies: Vec<PathBuf>) -> Vec<PathBuf> {
     let mut left = copies;
     left.retain(|path| {
         let is_gone = std::fs::remove_file(path).is_ok();

@@ -122,13 +122,12 @@ pub async fn erase(book: &Book, by: &By, target: &Target, typed: &str, now: Time
     };
     // The one who erases may be the one who was erased.
     let mut by = by.clone();
-    let (what, detail) = match &erased.instead {
-        Some(instead) => {
-            by.carer = text_without_name(&by.carer, &would_go.name, instead);
-            ("name-erased", instead.clone())
-        }
-        None => ("litter-erased", erased.facts.to_string()),
-    };
-    write_audit(&book.store, &by, what, &detail, now).await?;
+    let store = &book.store;
+    if let Some(instead) = &erased.instead {
+        by.carer = text_without_name(&by.carer, &would_go.name, instead);
+        write_audit(store, &by, "name-erased", instead, now).await?;
+    } else {
+        write_audit(store, &by, "litter-erased", &erased.facts.to_string(), now).await?;
+    }
     Ok(erased)
 }

@@ -12,7 +12,7 @@ use whelpward_core::report::clock::iso;
 
 use crate::access::{By, write_audit};
 use crate::unpack::{FACTS, SET_ASIDE, unpack};
-use crate::{AppError, Book, litters};
+use crate::{AppError, Book, book_files, litters};
 
 /// The whole book as one file.
 #[derive(Debug, Clone)]
@@ -33,16 +33,17 @@ impl WrittenOut {
         if whole != Some(self.facts) {
             return Err(AppError::Said("the ZIP that was made does not read back; do not rely on it".into()));
         }
-        book.store.put_written_out(self.last.0, self.last.1).await?;
-        write_audit(&book.store, by, "written-out", &self.facts.to_string(), now).await
+        let store = &book.store;
+        store.put_written_out(self.last.0, self.last.1).await?;
+        write_audit(store, by, "written-out", &self.facts.to_string(), now).await
     }
 }
 
-/// The ZIP. `more` adds files that are made elsewhere, such as calendars and pages.
+/// The ZIP, with pages and calendars for other programs.
 ///
 /// # Errors
 /// The book cannot be read.
-pub async fn everything_out(book: &Book, more: Vec<(String, Vec<u8>)>, now: Timestamp) -> Result<WrittenOut, AppError> {
+pub async fn everything_out(book: &Book, now: Timestamp) -> Result<WrittenOut, AppError> {
     let failed = |e: &dyn std::fmt::Display| AppError::Said(format!("the ZIP cannot be made: {e}"));
     let mut zip = zip::ZipWriter::new(Cursor::new(Vec::new()));
     let options = SimpleFileOptions::default().compression_method(zip::CompressionMethod::Deflated);
@@ -77,6 +78,7 @@ pub async fn everything_out(book: &Book, more: Vec<(String, Vec<u8>)>, now: Time
     for (name, bytes) in tables(book).await? {
         add(&name, &bytes)?;
     }
+    let more = book_files::of(book, now).await?;
     for (name, bytes) in &more {
         add(name, bytes)?;
     }

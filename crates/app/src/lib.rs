@@ -11,6 +11,7 @@ mod aside;
 mod backup;
 mod birth;
 mod book;
+mod book_files;
 mod check;
 mod claim;
 mod correct;
@@ -43,11 +44,12 @@ mod weigh;
 pub use answer::{AnswerTo, answer};
 pub use aside::{TakeAs, Waiting, take, waiting};
 pub use backup::{
-    BackupDone, Backups, Keep, copied_at, former_copies, newest_good, next_due, remove_copies, run as back_up,
+    BackupDone, Backups, CopiesAfter, Keep, copied_at, copies_after_erasing, newest_good, next_due, run as back_up,
     which_to_keep,
 };
 pub use birth::{Birth, record_birth};
 pub use book::{Book, Loaded, Who};
+pub use book_files::values;
 pub use check::{Observation, Seen, check};
 pub use claim::claim;
 pub use correct::{Correction, correct};

@@ -49,7 +49,7 @@ async fn told(book: &Book, litter: FactId) -> String {
 }
 
 async fn write_out(book: &Book) -> Vec<u8> {
-    let out = everything_out(book, Vec::new(), now()).await.unwrap();
+    let out = everything_out(book, now()).await.unwrap();
     out.is_kept(book, &by(), now()).await.unwrap();
     out.zip
 }

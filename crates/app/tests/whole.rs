@@ -33,7 +33,7 @@ async fn a_line_that_does_not_read_in_either_list_leaves_the_book_as_it_was() {
     let litter: Values = words.into_iter().map(|(k, v)| (k.to_owned(), v.into())).collect();
     register_litter(&book, &who, Register { litter, ..Register::default() }, now).await.unwrap();
     let facts = book.store.count().await.unwrap();
-    let good = everything_out(&book, Vec::new(), now).await.unwrap().zip;
+    let good = everything_out(&book, now).await.unwrap().zip;
 
     let empty = open("other.sqlite").await;
     for (list, place) in [("facts.jsonl", facts + 1), ("set_aside.jsonl", 1)] {

@@ -30,10 +30,9 @@ fn write_files(
 ) -> Result<Vec<PathBuf>, String> {
     let said = |error: std::io::Error, path: &Path| format!("{}: cannot be written: {error}", path.display());
     std::fs::create_dir_all(dir).map_err(|e| said(e, dir))?;
-    let whose = if carers.is_empty() { vec![None] } else { carers.iter().map(|c| Some(*c)).collect() };
     let mut written = Vec::new();
-    for carer in whose {
-        let path = dir.join(free_name(&calendar::file_name(about, carer), &written));
+    for (carer, name) in calendar::files(about, carers) {
+        let path = dir.join(name);
         let before = match std::fs::read_to_string(&path) {
             Ok(text) => text,
             Err(error) if error.kind() == ErrorKind::NotFound => String::new(),
@@ -43,17 +42,4 @@ fn write_files(
         written.push(path);
     }
     Ok(written)
-}
-
-/// Two names that differ in a mark alone get a number.
-fn free_name(name: &str, taken: &[PathBuf]) -> String {
-    let is_taken = |name: &str| taken.iter().any(|p| p.file_name().is_some_and(|n| n.to_str() == Some(name)));
-    let stem = name.trim_end_matches(".ics");
-    let mut free = name.to_owned();
-    let mut number = 2;
-    while is_taken(&free) {
-        free = format!("{stem}-{number}.ics");
-        number += 1;
-    }
-    free
 }

@@ -9,7 +9,6 @@
 
 mod assess;
 mod book;
-mod book_files;
 mod calendar;
 mod dam;
 mod describe;

@@ -8,7 +8,7 @@ use std::time::Duration;
 use jiff::Timestamp;
 use maud::{Markup, html};
 
-use whelpward_app::{AppError, Backups, back_up, newest_good, next_due};
+use whelpward_app::{AppError, Backups, CopiesAfter, back_up, copies_after_erasing, newest_good, next_due};
 
 use crate::Home;
 use crate::here::{Here, Shelf};
@@ -104,6 +104,16 @@ async fn look(home: &Home, copies: &Copies, now: Timestamp, state: &mut State) -
 
 fn made_at(path: &std::path::Path) -> Option<Timestamp> {
     whelpward_app::copied_at(path.file_name()?.to_str()?)
+}
+
+/// After something was erased: a new copy, and what became of the older ones; nothing where no copies are made.
+pub async fn after_erasing(home: &Home, remove_older: bool) -> Option<CopiesAfter> {
+    let copies = home.copies.as_ref()?;
+    let now = (home.clock)();
+    let after = copies_after_erasing(&home.book, &copies.to, &home.folder, remove_older, now).await;
+    // What is said of the last copy is looked at anew.
+    copies.set(State::default());
+    Some(after)
 }
 
 /// On the settings page: where the copies are, the last and the next.

@@ -39,7 +39,7 @@ pub(crate) const EXAMPLES: &[&str] =
 pub struct Home {
     pub(crate) book: Arc<Book>,
     examples: RwLock<Option<Arc<Book>>>,
-    folder: PathBuf,
+    pub(crate) folder: PathBuf,
     pub(crate) clock: Clock,
     secret: [u8; 32],
     pub(crate) hosts: Vec<String>,

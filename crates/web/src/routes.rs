@@ -72,6 +72,9 @@ ways! {
     post "/household/vet"                   doors::let_vet_in;
     post "/household/vet/end"               doors::vet_link_ended;
     get  "/household/audit"                 doors::audit_page;
+    get  "/household/erase"                 doors::erase_page;
+    post "/household/erase"                 doors::erase;
+    post "/household/everything"            doors::everything;
 
     get  "/{shelf}/{litter}/now"            now::page;
     get  "/{shelf}/{litter}/weigh"          weigh::page;

@@ -169,6 +169,9 @@ const AUDIT: &[&str] = &[
     "refused-gate",
     "refused-gate-aside",
     "refused-slow",
+    "written-out",
+    "litter-erased",
+    "name-erased",
 ];
 
 /// Each word that is written into the audit has its text.
@@ -177,6 +180,8 @@ fn every_word_of_the_audit_is_known() {
     let mut found = BTreeSet::new();
     for text in [
         include_str!("../../app/src/access/mod.rs"),
+        include_str!("../../app/src/erase.rs"),
+        include_str!("../../app/src/everything_out.rs"),
         include_str!("../src/fault.rs"),
         include_str!("../src/access/door.rs"),
     ] {

@@ -488,7 +488,7 @@ async fn history(open: &Open, ask: &args::History) -> Result<String, Failed> {
         }
         text.push_str(&format!("{}\n    {}\n", show::fact_line(&loaded, fact, &zone), fact.id));
         for former in versions.iter().filter(|v| !v.counts) {
-            text.push_str(&format!("    before: {} ({})\n", show::values(&former.fact, &zone), former.fact.device));
+            text.push_str(&format!("    before: {} ({})\n", app::values(&former.fact, &zone), former.fact.device));
         }
     }
     if ask.out.json { show::pretty(&Value::Array(lines)) } else { Ok(text) }

@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use whelpward_app::{Target, WouldGo, back_up, erase, former_copies, litters, remove_copies, would_go};
+use whelpward_app::{Target, WouldGo, copies_after_erasing, erase, litters, would_go};
 use whelpward_core::report::clock::date_and_clock;
 
 use super::args::{Erase, EraseHow};
@@ -121,20 +121,18 @@ fn typed(how: &EraseHow, told: &str) -> Result<String, Failed> {
 /// A copy of the book as it is now; and those of before, removed or named.
 async fn copies(open: &Open, how: &EraseHow) -> String {
     let to = backups(&open.place, None, None);
-    let (mut text, newest) = match back_up(&open.book, &to, open.now).await {
-        Ok(done) => (format!("A copy of the book without it: {}\n", done.path.display()), Some(done.path)),
-        // It is erased all the same.
-        Err(error) => (format!("No copy of the book was made now: {error}\n"), None),
+    let after = copies_after_erasing(&open.book, &to, &open.place.folder, how.old_copies, open.now).await;
+    let mut text = match after.newest {
+        Ok(path) => format!("A copy of the book without it: {}\n", path.display()),
+        Err(error) => format!("No copy of the book was made now: {error}\n"),
     };
-    let former = former_copies(&to, &open.place.folder, newest.as_deref());
-    let (count, left) = (former.len(), if how.old_copies { remove_copies(former) } else { former });
-    if count > left.len() {
-        text.push_str(&format!("{} removed.\n", counted(count - left.len(), "older copy", "older copies")));
+    if after.removed > 0 {
+        text.push_str(&format!("{} removed.\n", counted(after.removed, "older copy", "older copies")));
     }
-    if !left.is_empty() {
+    if !after.left.is_empty() {
         let why = if how.old_copies { "could not be removed" } else { "still hold it (--old-copies removes them)" };
         text.push_str(&format!("These older copies {why}:\n"));
-        for path in shown(&left) {
+        for path in shown(&after.left) {
             text.push_str(&format!("  {path}\n"));
         }
     }

@@ -18,8 +18,7 @@ pub async fn export_all(open: &Open, file: &Path) -> Result<String, Failed> {
     if file.exists() {
         return Err(Failed::Message(format!("{}: there is a file of that name\nallowed: a new name", file.display())));
     }
-    let more = crate::book_files::of(&open.book, open.now).await?;
-    let out = everything_out(&open.book, more, open.now).await?;
+    let out = everything_out(&open.book, open.now).await?;
     let written = std::fs::File::create_new(file).and_then(|mut f| f.write_all(&out.zip).and_then(|()| f.sync_all()));
     written.map_err(file_error(file))?;
     out.is_kept(&open.book, &open.by(), open.now).await?;

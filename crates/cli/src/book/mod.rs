@@ -21,7 +21,7 @@ use whelpward_app::{AppError, Book, LitterInfo, Place, Who, default_place};
 use whelpward_store::Store;
 
 pub use args::BookCommand;
-pub use show::{pretty, values};
+pub use show::pretty;
 
 /// Which book, which litter, who.
 #[derive(Args, Debug, Clone)]

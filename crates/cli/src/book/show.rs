@@ -2,9 +2,8 @@
 
 use jiff::tz::TimeZone;
 use serde_json::{Value, json};
-use whelpward_app::{LitterInfo, Loaded, Saved};
-use whelpward_core::book::{Fact, FactJson, Kind, Question};
-use whelpward_core::record::entries::typed;
+use whelpward_app::{LitterInfo, Loaded, Saved, values};
+use whelpward_core::book::{Fact, FactJson, Question};
 use whelpward_core::report::clock;
 
 use super::Failed;
@@ -69,35 +68,6 @@ pub fn fact_line(loaded: &Loaded, fact: &Fact, zone: &TimeZone) -> String {
         fact.kind.word().replace('_', " "),
         values(fact, zone)
     )
-}
-
-/// The values of a fact, without the time that the line begins with.
-pub fn values(fact: &Fact, zone: &TimeZone) -> String {
-    let time_key = fact.kind.row().time_key;
-    let text = |name: &str| fact.body.get(name).map(typed);
-    match fact.kind {
-        Kind::Weighing => {
-            let unit = text("unit").unwrap_or_else(|| "g".into());
-            let weight = text("weight").or_else(|| text("weight_g")).unwrap_or_default();
-            let taken = text("taken").map(|t| format!(", {}", t.replace('_', " "))).unwrap_or_default();
-            if unit == "lb_oz" { format!("{weight}{taken}") } else { format!("{weight}\u{a0}{unit}{taken}") }
-        }
-        Kind::Advice => "what was told then".into(),
-        _ => fact
-            .body
-            .iter()
-            .filter(|(name, _)| Some(name.as_str()) != time_key)
-            .map(|(name, value)| {
-                let text = typed(value);
-                let shown = match text.parse::<jiff::Timestamp>() {
-                    Ok(at) => clock::date_and_clock(at, zone),
-                    Err(_) => text,
-                };
-                format!("{} {shown}", name.replace('_', " "))
-            })
-            .collect::<Vec<_>>()
-            .join(", "),
-    }
 }
 
 /// A question in words.

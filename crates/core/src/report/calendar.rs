@@ -86,6 +86,22 @@ pub fn file_name(about: &str, carer: Option<&str>) -> String {
     format!("{about}-{plain}.ics")
 }
 
+/// A file for each carer, or one for everyone; two names that differ in a mark alone get a number.
+#[must_use]
+pub fn files<'a>(about: &str, carers: &[&'a str]) -> Vec<(Option<&'a str>, String)> {
+    let whose = if carers.is_empty() { vec![None] } else { carers.iter().map(|c| Some(*c)).collect() };
+    let mut named: Vec<(Option<&str>, String)> = Vec::new();
+    for carer in whose {
+        let name = file_name(about, carer);
+        let stem = name.trim_end_matches(".ics");
+        let numbered = (2..).map(|number| format!("{stem}-{number}.ics"));
+        let is_free = |name: &String| named.iter().all(|(_, taken)| taken != name);
+        let free = std::iter::once(name.clone()).chain(numbered).find(is_free).unwrap_or_default();
+        named.push((carer, free));
+    }
+    named
+}
+
 /// What is to come of the dates, one event for a day and a thing. How many pups, never which: names
 /// do not leave the house.
 fn date_events(report: &StagesReport, carer: Option<&str>) -> Vec<Event> {

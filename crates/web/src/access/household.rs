@@ -78,6 +78,7 @@ async fn shown(visit: &Visit, problem: Option<&str>) -> Result<Markup, Fault> {
         }
         (password_form(visit, household.has_password))
         p { a class="button" href="/household/audit" { (say("audit-title")) } }
+        p { a class="button" href="/household/erase" { (say("erase-title")) } }
     };
     Ok(outer_page(visit, &say("household-title"), &body))
 }

@@ -3,6 +3,7 @@
 mod audit;
 mod door;
 mod enter;
+mod erase;
 mod household;
 mod join;
 mod pace;
@@ -18,6 +19,7 @@ mod who;
 pub mod pages {
     //! What stands in the list of addresses.
     pub use super::audit::page as audit_page;
+    pub use super::erase::{erase, everything, page as erase_page};
     pub use super::household::{
         device, let_vet_in, page as household_page, password, person, phone, pin_removed, vet_link_ended,
     };

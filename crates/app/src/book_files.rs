@@ -3,9 +3,13 @@
 use std::fmt::Write as _;
 
 use jiff::Timestamp;
-use whelpward_app::{AppError, Book, Loaded, litters};
-use whelpward_core::book::Kind;
-use whelpward_core::report::clock;
+use jiff::tz::TimeZone;
+use whelpward_core::book::{Fact, Kind};
+use whelpward_core::record::entries::typed;
+use whelpward_core::report::timetable::{Asked, timetable};
+use whelpward_core::report::{calendar, clock};
+
+use crate::{AppError, Book, Loaded, litters};
 
 /// `pages/LITTER.html`, ready to print, for every litter.
 pub async fn of(book: &Book, now: Timestamp) -> Result<Vec<(String, Vec<u8>)>, AppError> {
@@ -16,13 +20,11 @@ pub async fn of(book: &Book, now: Timestamp) -> Result<Vec<(String, Vec<u8>)>, A
         if info.is_closed || info.is_example {
             continue;
         }
-        let asked = whelpward_core::report::timetable::Asked { options: false, sleep_through: None, usual_day: false };
-        let report = whelpward_core::report::timetable::timetable(loaded.facts()?, now, asked);
-        let said = |e: std::io::Error| AppError::Said(format!("a calendar cannot be written: {e}"));
-        let folder = tempfile::tempdir().map_err(said)?;
-        for path in crate::calendar::write(&report, folder.path(), false).map_err(AppError::Said)? {
-            let name = path.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
-            files.push((format!("calendars/litter-{}/{name}", number + 1), std::fs::read(&path).map_err(said)?));
+        let asked = Asked { options: false, sleep_through: None, usual_day: false };
+        let plan = timetable(loaded.facts()?, now, asked);
+        for (carer, name) in calendar::files("feeds", &calendar::carers(&plan)) {
+            let text = calendar::feeds(&plan, carer, false, "");
+            files.push((format!("calendars/litter-{}/{name}", number + 1), text.into_bytes()));
         }
     }
     Ok(files)
@@ -62,7 +64,7 @@ fn page(loaded: &Loaded, name: &str, now: Timestamp) -> String {
                 "<tr><td>{}<td>{}<td>{}<td>{}</tr>",
                 escaped(&clock::date_and_clock(fact.occurred, &zone)),
                 escaped(pup),
-                escaped(&crate::book::values(fact, &zone)),
+                escaped(&values(fact, &zone)),
                 escaped(fact.carer.as_deref().unwrap_or_default())
             );
         }
@@ -74,4 +76,34 @@ fn page(loaded: &Loaded, name: &str, now: Timestamp) -> String {
 
 fn escaped(text: &str) -> String {
     text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
+}
+
+/// The values of a fact, without the time that the line begins with.
+#[must_use]
+pub fn values(fact: &Fact, zone: &TimeZone) -> String {
+    let time_key = fact.kind.row().time_key;
+    let text = |name: &str| fact.body.get(name).map(typed);
+    match fact.kind {
+        Kind::Weighing => {
+            let unit = text("unit").unwrap_or_else(|| "g".into());
+            let weight = text("weight").or_else(|| text("weight_g")).unwrap_or_default();
+            let taken = text("taken").map(|t| format!(", {}", t.replace('_', " "))).unwrap_or_default();
+            if unit == "lb_oz" { format!("{weight}{taken}") } else { format!("{weight}\u{a0}{unit}{taken}") }
+        }
+        Kind::Advice => "what was told then".into(),
+        _ => fact
+            .body
+            .iter()
+            .filter(|(name, _)| Some(name.as_str()) != time_key)
+            .map(|(name, value)| {
+                let text = typed(value);
+                let shown = match text.parse::<Timestamp>() {
+                    Ok(at) => clock::date_and_clock(at, zone),
+                    Err(_) => text,
+                };
+                format!("{} {shown}", name.replace('_', " "))
+            })
+            .collect::<Vec<_>>()
+            .join(", "),
+    }
 }
