@@ -117,7 +117,10 @@ pub async fn erase(book: &Book, by: &By, target: &Target, typed: &str, now: Time
         ));
     }
     let erased = match target {
-        Target::Litter(id) => book.store.erase_litter(*id, &would_go.name, now).await?,
+        Target::Litter(id) => {
+            let pups: Vec<String> = book.load(*id).await?.folded.pups.iter().map(|(_, name)| name.clone()).collect();
+            book.store.erase_litter(*id, &would_go.name, &pups, now).await?
+        }
         Target::Person(_) => book.store.erase_name(&would_go.name, now).await?,
     };
     // The one who erases may be the one who was erased.

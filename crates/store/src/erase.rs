@@ -103,11 +103,18 @@ impl Store {
         Ok(())
     }
 
-    /// Erases a litter with all that was ever written of it. `name` goes from the audit, where it may stand.
+    /// Erases a litter with all that was ever written of it. Its `name` and those of its `pups` go from the audit,
+    /// where a link for the vet or a refused feed may name them.
     ///
     /// # Errors
     /// Something of it is in no ZIP yet, or the book cannot be written. Nothing was erased.
-    pub async fn erase_litter(&self, litter: FactId, name: &str, now: Timestamp) -> Result<Erased, StoreError> {
+    pub async fn erase_litter(
+        &self,
+        litter: FactId,
+        name: &str,
+        pups: &[String],
+        now: Timestamp,
+    ) -> Result<Erased, StoreError> {
         let id = litter.to_string();
         self.erasing(async |tx, (written, waiting)| {
             let advice = Kind::Advice.word();
@@ -118,13 +125,13 @@ impl Store {
             if newest > written || self.one(tx, sql, &[&id]).await? > waiting {
                 return Err(StoreError::NotWrittenOut { place: self.place().to_owned() });
             }
+            let sql = "SELECT COALESCE(MIN(received_ms), 0) FROM fact WHERE litter = $1";
+            let began = self.one(tx, sql, &[&id]).await?;
+            let mut others = self.unname_in_audit(tx, name, pups, began).await?;
             let facts = self.changed(tx, "DELETE FROM fact WHERE litter = $1", &[&id]).await?;
-            let mut others = 0;
             for sql in ["DELETE FROM set_aside WHERE litter = $1", "DELETE FROM link WHERE litter = $1"] {
                 others += self.changed(tx, sql, &[&id]).await?;
             }
-            let sql = "UPDATE audit SET detail = '' WHERE what = 'vet-link-made' AND detail = $1";
-            others += self.changed(tx, sql, &[name]).await?;
             sqlx::query("INSERT INTO erased (litter, at_ms) VALUES ($1, $2)")
                 .bind(&id)
                 .bind(now.as_millisecond())
@@ -135,6 +142,39 @@ impl Store {
             Ok(Erased { facts, others, instead: None, not_cleaned: None })
         })
         .await
+    }
+
+    /// Takes the names of a litter and its pups out of what the audit says since the litter began. A line names no
+    /// litter, so one of another litter with a pup of that name loses its words too, never itself.
+    async fn unname_in_audit(
+        &self,
+        tx: &mut Transaction<'_, Any>,
+        name: &str,
+        pups: &[String],
+        began_ms: i64,
+    ) -> Result<i64, StoreError> {
+        let rows = sqlx::query(
+            "SELECT CAST(seq AS TEXT), what, detail FROM audit \
+             WHERE what IN ('vet-link-made', 'refused-gate', 'refused-gate-aside') AND at_ms >= $1",
+        )
+        .bind(began_ms)
+        .fetch_all(&mut **tx)
+        .await
+        .map_err(|e| self.error(&e))?;
+        let mut changed = 0;
+        for row in rows {
+            let read = |at: usize| row.try_get::<String, _>(at).map_err(|e| self.error(&e));
+            let (seq, what, detail) = (read(0)?, read(1)?, read(2)?);
+            let is_of_it = match what.as_str() {
+                "vet-link-made" => detail == name,
+                _ => pups.iter().any(|pup| text_without_name(&detail, pup, "") != detail),
+            };
+            if is_of_it {
+                let sql = "UPDATE audit SET detail = '' WHERE CAST(seq AS TEXT) = $1";
+                changed += self.changed(tx, sql, &[&seq]).await?;
+            }
+        }
+        Ok(changed)
     }
 
     /// Puts "Person N" in the place of a person's name, everywhere; the person leaves the household, and the

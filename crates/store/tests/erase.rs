@@ -83,6 +83,8 @@ async fn fill(store: &Store) {
     };
     store.add_link(LinkKind::Vet, &link, "token").await.unwrap();
     audit(store, "Robin", "vet-link-made", LITTER).await;
+    audit(store, "Robin", "refused-gate", "POST /api/v1/tap: Ash").await;
+    audit(store, "Robin", "refused-gate", "POST /api/v1/tap: Yarrow").await;
 }
 
 async fn audit(store: &Store, carer: &str, what: &str, detail: &str) {
@@ -134,19 +136,22 @@ async fn a_litter(book: TestBook) {
     fill(store).await;
     let others: Vec<String> = store.facts(id(100), 0).await.unwrap().iter().map(Fact::content).collect();
 
+    let pups = ["Ash".to_owned()];
     // Nothing goes before all of it is in a ZIP; one weighing more, and it is not.
-    assert!(matches!(store.erase_litter(id(0), LITTER, now()).await, Err(StoreError::NotWrittenOut { .. })));
+    assert!(matches!(store.erase_litter(id(0), LITTER, &pups, now()).await, Err(StoreError::NotWrittenOut { .. })));
     write_out(store).await;
     store.append(&[weighing(50, id(1), "2026-11-18T15:00Z", "305")], now()).await.unwrap();
-    assert!(matches!(store.erase_litter(id(0), LITTER, now()).await, Err(StoreError::NotWrittenOut { .. })));
+    assert!(matches!(store.erase_litter(id(0), LITTER, &pups, now()).await, Err(StoreError::NotWrittenOut { .. })));
     assert_eq!(store.facts(id(0), 0).await.unwrap().len(), 5);
     write_out(store).await;
     // What pages advised may come in behind.
     let advice = fact(51, Kind::Advice, None, &[("advised_at", "2026-11-18T15:00Z"), ("said", "[]")]);
     store.append(&[advice], now()).await.unwrap();
 
-    let erased = store.erase_litter(id(0), LITTER, now()).await.unwrap();
-    assert_eq!((erased.facts, erased.others, erased.not_cleaned), (6, 3, None));
+    let erased = store.erase_litter(id(0), LITTER, &pups, now()).await.unwrap();
+    assert_eq!((erased.facts, erased.others, erased.not_cleaned), (6, 4, None));
+    let audit = format!("{:?}", store.audit_before(i64::MAX, 100).await.unwrap());
+    assert!(!audit.contains("Ash") && audit.contains("tap: Yarrow"), "{audit}");
     assert_eq!(store.erasures().await.unwrap(), 1);
     assert!(store.facts(id(0), 0).await.unwrap().is_empty());
     assert!(!words(store).await.contains(LITTER));
