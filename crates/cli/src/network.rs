@@ -54,7 +54,7 @@ pub fn told(addresses: &[String], local: Option<&str>, padlock: &str) -> String 
     }
     if let Some(local) = local {
         text.push_str(&format!(
-            "The page \"Phones and people\" shows where they are, also when that changes.\n\
+            "\"Phones and people\" shows where that is, also when it changes.\n\
              At this computer: {local}/\n"
         ));
     }
