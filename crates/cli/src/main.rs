@@ -19,6 +19,7 @@ mod network;
 mod padlock;
 mod password;
 mod print;
+mod reach;
 mod review;
 mod serve;
 mod stages;

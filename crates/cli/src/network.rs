@@ -1,23 +1,12 @@
 //! Where phones find this computer on the home network.
 
 use std::io::IsTerminal as _;
-use std::net::{IpAddr, SocketAddr};
+use std::net::IpAddr;
 
 use whelpward_web::qr_in_text;
 
-/// The addresses to show, the best one first: an IP address always works, a name on some phones only.
-pub fn addresses(scheme: &str, port: u16, numbers: &[IpAddr], names: &[String]) -> Vec<String> {
-    let numbers = numbers.iter().map(|ip| SocketAddr::new(*ip, port).to_string());
-    numbers.chain(names.iter().map(|n| format!("{n}:{port}"))).map(|host| format!("{scheme}://{host}")).collect()
-}
-
-/// The addresses of this computer at which somebody who listens there is found.
-pub fn numbers(bound: SocketAddr) -> Vec<IpAddr> {
-    if bound.ip().is_unspecified() { own_addresses() } else { vec![bound.ip()] }
-}
-
 /// The addresses of this computer on its networks; those that a router at home gives first.
-fn own_addresses() -> Vec<IpAddr> {
+pub fn own_addresses() -> Vec<IpAddr> {
     let mut own: Vec<IpAddr> = if_addrs::get_if_addrs()
         .unwrap_or_default()
         .into_iter()
@@ -53,22 +42,26 @@ pub fn names(given: &[String]) -> Vec<String> {
 /// What is printed when the pages are served over the network; `local` where this computer's own browser
 /// finds them besides, `padlock` what is said of https.
 pub fn told(addresses: &[String], local: Option<&str>, padlock: &str) -> String {
-    let at_this_computer = local.map(|l| format!("At this computer: {l}/\n")).unwrap_or_default();
-    let Some((first, others)) = addresses.split_first() else {
-        return format!(
-            "This computer has no address on a home network now. Connect it, then start again.\n{at_this_computer}"
-        );
-    };
-    let mut text = format!("Phones on the home network find the pages at\n\n    {first}/\n\n");
-    text.push_str(&qr_in_text(&format!("{first}/"), std::io::stdout().is_terminal()));
-    for other in others {
-        text.push_str(&format!("or {other}/\n"));
+    let mut text = String::new();
+    if let Some((first, others)) = addresses.split_first() {
+        text.push_str(&format!("Phones on the home network find the pages at\n\n    {first}/\n\n"));
+        text.push_str(&qr_in_text(&format!("{first}/"), std::io::stdout().is_terminal()));
+        for other in others {
+            text.push_str(&format!("or {other}/\n"));
+        }
+    } else {
+        text.push_str("This computer has no address on a home network now. Connect it to one.\n");
     }
-    text.push_str(&format!(
-        "{at_this_computer}\
-         Nobody is let in without the password or a link from \"Phones and people\".\n\
-         Plain http: whoever records the network's traffic can read it (SECURITY.md).\n"
-    ));
+    if let Some(local) = local {
+        text.push_str(&format!(
+            "\"Phones and people\" shows where that is, also when it changes.\n\
+             At this computer: {local}/\n"
+        ));
+    }
+    text.push_str(
+        "Nobody is let in without the password or a link from \"Phones and people\".\n\
+         Plain http: whoever records the network's traffic can read it (SECURITY.md).\n",
+    );
     text.push_str(padlock);
     text.push_str("Ctrl-C ends the program.\n");
     text
@@ -79,12 +72,13 @@ mod tests {
     use super::*;
 
     #[test]
-    fn the_address_comes_before_the_name() {
-        let all = addresses("http", 7317, &["192.168.1.5".parse().unwrap()], &["box.local".into(), "whelping".into()]);
-        assert_eq!(all, ["http://192.168.1.5:7317", "http://box.local:7317", "http://whelping:7317"]);
+    fn what_is_told_fits_the_terminal_with_an_address_and_without() {
+        let all = ["http://192.168.1.5:7317", "http://box.local:7317"].map(String::from);
         let text = told(&all, Some("http://127.0.0.1:7317"), "");
         assert!(text.find("192.168.1.5").unwrap() < text.find("box.local").unwrap(), "{text}");
-        assert!(text.lines().all(|l| l.chars().count() <= 80), "{text}");
+        let none = told(&[], Some("http://127.0.0.1:7317"), "");
+        assert!(none.contains("no address") && none.contains("http://127.0.0.1:7317/"), "{none}");
+        assert!([text, none].iter().all(|told| told.lines().all(|l| l.chars().count() <= 80)));
     }
 
     #[test]

@@ -1,15 +1,14 @@
 //! What serves over https beside plain http.
 
-use std::net::{IpAddr, Ipv4Addr};
+use std::net::IpAddr;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use clap::Args;
 use jiff::Timestamp;
-use whelpward_web::{Https, Listeners, Padlock, local_names};
+use whelpward_web::{Https, Padlock, Places, local_names};
 
-use crate::network;
-use crate::serve::listen;
+use crate::reach::listen;
 
 /// The port, when no other is named.
 const HTTPS_PORT: u16 = 7318;
@@ -42,62 +41,56 @@ impl Default for Options {
 /// What is needed to serve over https.
 pub struct Secure {
     listener: tokio::net::TcpListener,
-    pub padlock: Padlock,
+    padlock: Padlock,
     /// Where it is found without https only: the household's authority does not count there.
     left_out: Vec<String>,
 }
 
-/// Listens for https where that is asked for, and adds the names under which it is found.
+/// Listens for https where that is asked for, beside the plain `places`, and adds the names under which it is found.
 pub async fn secure(
     ask: &Options,
     ip: IpAddr,
     folder: &Path,
-    names: &[String],
+    places: &Places,
     hosts: &mut Vec<String>,
 ) -> Result<Option<Secure>, String> {
     if !ask.https {
         return Ok(None);
     }
     let (listener, address) = listen(ip, ask.https_port).await?;
-    // Other computers look at the dates of a certificate: the real time counts.
-    let now = Timestamp::now();
-    let given = ask.certificate.as_ref().zip(ask.key.as_ref());
-    let numbers = network::numbers(address);
-    let https = if let Some((certificate, key)) = given {
-        Https::from_files(certificate.clone(), key.clone(), now)
-    } else {
-        let names = names.iter().cloned().chain(["localhost".to_owned()]).collect();
-        let numbers = numbers.iter().copied().chain([Ipv4Addr::LOCALHOST.into()]).collect();
-        Https::open(folder, numbers, names, now)
-    };
-    let https = Arc::new(https.map_err(|e| e.to_string())?);
-    let port = address.port();
+    let (port, names) = (address.port(), &places.names);
     hosts.extend(local_names(address));
     hosts.extend(names.iter().map(|name| format!("{name}:{port}")));
     // The usual port of https stands in no address.
     if port == 443 {
         hosts.extend(names.iter().cloned());
     }
-    let (addresses, left_out) = if given.is_some() {
+    // Other computers look at the dates of a certificate: the real time counts.
+    let now = Timestamp::now();
+    let given = ask.certificate.as_ref().zip(ask.key.as_ref());
+    let https = match given {
+        Some((certificate, key)) => Https::from_files(certificate.clone(), key.clone(), now),
+        None => Https::open(folder, Arc::clone(&places.numbers), names.clone(), now),
+    };
+    let https = Arc::new(https.map_err(|e| e.to_string())?);
+    let (names, left_out) = if given.is_some() {
         // Such a certificate counts for names; those that were given stand behind this computer's own.
-        let names: Vec<String> = names.iter().rev().cloned().collect();
-        (network::addresses("https", port, &[], &names), Vec::new())
+        (names.iter().rev().cloned().collect(), Vec::new())
     } else {
-        let (numbers, other_numbers): (Vec<_>, Vec<_>) =
-            numbers.into_iter().partition(|ip| https.counts_for_address(*ip));
+        let numbers = places.numbers.now().into_iter().filter(|ip| !https.counts_for_address(*ip));
         let (names, other_names): (Vec<_>, Vec<_>) =
             names.iter().cloned().partition(|name| https.counts_for_name(name));
-        let left_out = other_numbers.iter().map(ToString::to_string).chain(other_names).collect();
-        (network::addresses("https", port, &numbers, &names), left_out)
+        (names, numbers.map(|ip| ip.to_string()).chain(other_names).collect())
     };
-    Ok(Some(Secure { listener, padlock: Padlock { addresses, https, is_for_all: ask.allow_public }, left_out }))
+    let places = Places { scheme: "https", port, names, ..places.clone() };
+    Ok(Some(Secure { listener, padlock: Padlock { places, https, is_for_all: ask.allow_public }, left_out }))
 }
 
 impl Secure {
     /// What is printed of the pages over https.
     pub fn told(&self) -> String {
         let mut text = String::new();
-        if let Some(first) = self.padlock.addresses.first() {
+        if let Some(first) = self.padlock.addresses().first() {
             text.push_str(&format!("With a padlock: {first}/\n"));
         }
         if let Some(authority) = self.padlock.https.authority() {
@@ -117,8 +110,9 @@ impl Secure {
         }
         text
     }
-}
 
-pub fn listeners(plain: tokio::net::TcpListener, secure: Option<Secure>) -> Listeners {
-    Listeners { plain, secure: secure.map(|s| (s.listener, s.padlock.https)) }
+    /// What listens, and what the pages say of it.
+    pub fn parts(self) -> ((tokio::net::TcpListener, Arc<Https>), Padlock) {
+        ((self.listener, Arc::clone(&self.padlock.https)), self.padlock)
+    }
 }

@@ -1,11 +1,12 @@
 //! Serves the pages: at this computer alone, or over the home network.
 
-use std::net::{IpAddr, Ipv4Addr, SocketAddr};
+use std::net::{IpAddr, Ipv4Addr};
 use std::path::PathBuf;
 use std::sync::Arc;
 
 use crate::book::{Failed, Which, store_of};
-use crate::{network, padlock};
+use crate::padlock;
+use crate::reach::reach;
 use clap::Args;
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
@@ -13,8 +14,7 @@ use whelpward_app::access::has_password;
 use whelpward_app::{Backups, Book, Keep, default_place};
 use whelpward_core::report::clock::date_and_clock;
 use whelpward_web::{
-    Clock, Devices, Home, HomeNetwork, NetworkTime, Organisation, Patience, ServerClock, local_names, network_time,
-    serve, serve_organisation,
+    Clock, Devices, Home, NetworkTime, Organisation, Patience, ServerClock, network_time, serve, serve_organisation,
 };
 
 /// The port, when no other is named.
@@ -24,10 +24,10 @@ const PORT: u16 = 7317;
 pub struct Serve {
     /// The port on this computer; 0 takes one that is free
     #[arg(long, default_value_t = PORT)]
-    port: u16,
+    pub port: u16,
     /// Let phones on the home network in; needs a password first: whelpward password
     #[arg(long)]
-    lan: bool,
+    pub lan: bool,
     /// With --lan: every home of a PostgreSQL (whelpward homes), and the board of them all
     #[arg(long, requires = "lan", conflicts_with = "home")]
     homes: bool,
@@ -36,9 +36,9 @@ pub struct Serve {
     bind: Option<IpAddr>,
     /// With --lan: a further name under which phones ask for this computer
     #[arg(long, requires = "lan", value_name = "NAME")]
-    host_name: Vec<String>,
+    pub host_name: Vec<String>,
     #[command(flatten)]
-    padlock: padlock::Options,
+    pub padlock: padlock::Options,
     /// The weighing scale on USB, such as /dev/hidraw0; else one is looked for
     #[arg(long, value_name = "DEVICE")]
     scale: Option<PathBuf>,
@@ -68,7 +68,7 @@ impl Default for Serve {
 
 impl Serve {
     /// Where this computer listens.
-    fn ip(&self) -> IpAddr {
+    pub fn ip(&self) -> IpAddr {
         if self.lan { self.bind.unwrap_or(Ipv4Addr::UNSPECIFIED.into()) } else { Ipv4Addr::LOCALHOST.into() }
     }
 }
@@ -99,34 +99,20 @@ async fn pages(which: &Which, ask: Serve) -> Result<String, String> {
              or on the page \"Phones and people\" of: whelpward serve"
             .into());
     }
-    let (listener, address) = listen(ask.ip(), ask.port).await?;
+    let reach = reach(&ask, &place.folder).await?;
     let copies = Backups { folder: place.copies(), second: ask.second_copies.clone(), keep: Keep::default() };
-    let names = if ask.lan { network::names(&ask.host_name) } else { Vec::new() };
-    let mut hosts = local_names(address);
-    hosts.extend(names.iter().map(|name| format!("{name}:{}", address.port())));
-    let secure = padlock::secure(&ask.padlock, ask.ip(), &place.folder, &names, &mut hosts).await?;
-    let home = Home::open(Book::new(store.clone()), place.folder, clock(ask.starts_at), hosts);
+    let home = Home::open(Book::new(store.clone()), place.folder, clock(ask.starts_at), reach.hosts);
     let mut home =
         home.await.map_err(text)?.with_copies(copies).with_server_clock(Arc::new(ServerClock::of_this_computer()));
-    let local = format!("http://{}", SocketAddr::from((Ipv4Addr::LOCALHOST, address.port())));
-    let told = if ask.lan {
-        let addresses = network::addresses("http", address.port(), &network::numbers(address), &names);
-        let padlock = secure.as_ref().map(|s| s.padlock.clone());
-        let told_padlock = secure.as_ref().map(padlock::Secure::told).unwrap_or_default();
-        let told = network::told(&addresses, address.ip().is_unspecified().then_some(local.as_str()), &told_padlock);
-        home = home.over_home_network(HomeNetwork::new(addresses, padlock));
-        told
-    } else {
-        format!("The pages are at {local}/ (only on this computer). Ctrl-C ends the program.\n")
-    };
+    if let Some(network) = reach.network {
+        home = home.over_home_network(network);
+    }
     let home = Arc::new(home);
     home.follow_scale(Devices::of_this_computer(ask.scale))
         .map_err(|e| format!("no thread can be started for the scale: {e}"))?;
-    say(&told);
+    say(&reach.told);
     say(&about_the_clock(network_time(), Timestamp::now(), &TimeZone::system()));
-    serve(home, padlock::listeners(listener, secure), Patience::default(), interrupted())
-        .await
-        .map_err(|e| e.to_string())?;
+    serve(home, reach.listeners, Patience::default(), interrupted()).await.map_err(|e| e.to_string())?;
     store.close().await;
     Ok(String::new())
 }
@@ -142,34 +128,15 @@ async fn organisation(which: &Which, ask: Serve, folder: PathBuf) -> Result<Stri
              allowed: set one first with: whelpward password --home board"
             .into());
     }
-    let (listener, address) = listen(ask.ip(), ask.port).await?;
-    let names = network::names(&ask.host_name);
-    let mut hosts = local_names(address);
-    hosts.extend(names.iter().map(|name| format!("{name}:{}", address.port())));
-    let addresses = network::addresses("http", address.port(), &network::numbers(address), &names);
-    let secure = padlock::secure(&ask.padlock, ask.ip(), &folder, &names, &mut hosts).await?;
-    let padlock = secure.as_ref().map(|s| s.padlock.clone());
-    let local = format!("http://{}", SocketAddr::from((Ipv4Addr::LOCALHOST, address.port())));
-    let told_padlock = secure.as_ref().map(padlock::Secure::told).unwrap_or_default();
-    let told = network::told(&addresses, address.ip().is_unspecified().then_some(local.as_str()), &told_padlock);
-    let organisation = Organisation::open(homes, folder, clock(ask.starts_at), hosts, addresses, padlock);
+    let reach = reach(&ask, &folder).await?;
+    let network = reach.network.ok_or("--homes needs --lan: the homes are served over the home network")?;
+    let organisation = Organisation::open(homes, folder, clock(ask.starts_at), reach.hosts, network);
     let organisation = organisation.await.map_err(|e| e.to_string())?;
+    let told = reach.told;
     say(&format!("{told}This is the board of several homes; a home is found with /to/ and its number behind it.\n"));
     say(&about_the_clock(network_time(), Timestamp::now(), &TimeZone::system()));
-    serve_organisation(organisation, padlock::listeners(listener, secure), Patience::default(), interrupted()).await;
+    serve_organisation(organisation, reach.listeners, Patience::default(), interrupted()).await;
     Ok(String::new())
-}
-
-pub async fn listen(ip: IpAddr, port: u16) -> Result<(tokio::net::TcpListener, SocketAddr), String> {
-    let address = SocketAddr::new(ip, port);
-    let listener = tokio::net::TcpListener::bind(address).await.map_err(|e| {
-        format!(
-            "{address} cannot be used: {e}\nPerhaps whelpward runs already; else name another port with --port or \
-             --https-port, 0 for one that is free"
-        )
-    })?;
-    let address = listener.local_addr().map_err(|e| e.to_string())?;
-    Ok((listener, address))
 }
 
 /// Where the clock may be wrong: every time in the book comes from it.

@@ -14,9 +14,8 @@ use crate::cue::{band, cue};
 use crate::events::as_json;
 use crate::fault::Fault;
 use crate::here::Here;
-use crate::layout::{Tab, page as page_frame};
+use crate::layout::{Tab, kept_page};
 use crate::live::last_place;
-use crate::theme::Theme;
 use crate::words::say;
 
 /// The texts that script shows by itself.
@@ -129,15 +128,11 @@ fn sign(unit: WeightUnit) -> &'static str {
 
 /// A page without anything of the litter's day, for a phone to keep: opened while the program is away, it
 /// shows the plan that the phone has, and nothing that was true when the page was kept.
-pub async fn frame(mut here: Here) -> Markup {
-    let theme = here.visit.theme;
-    // Kept for any hour: never white at night. Script makes it light by day.
-    if theme == Theme::Auto {
-        here.visit.theme = Theme::Night;
-    }
+pub async fn frame(here: Here) -> Markup {
+    // Script makes it light by day where the hour decides.
     let body = html! {
         h1 { (say("away-title")) }
-        p data-frame data-theme=(theme.word()) data-none=(say("away-frame-none")) { (say("away-frame")) }
+        p data-frame data-theme=(here.visit.theme.word()) data-none=(say("away-frame-none")) { (say("away-frame")) }
     };
-    page_frame(&here, &say("away-title"), Tab::Now, &body)
+    kept_page(&here, &say("away-title"), Tab::Now, &body)
 }

@@ -10,6 +10,7 @@ use rust_embed::RustEmbed;
 use sha2::{Digest as _, Sha256};
 
 use crate::fault::Fault;
+use crate::words::English;
 
 #[derive(RustEmbed)]
 #[folder = "assets"]
@@ -48,6 +49,23 @@ static JOINED: LazyLock<(String, String)> = LazyLock::new(|| {
 fn beside_the_others(module: &str) -> String {
     let lines = module.lines().filter(|line| !line.starts_with("import "));
     lines.flat_map(|line| [line.strip_prefix("export ").unwrap_or(line), "\n"]).collect()
+}
+
+/// Another one in each build of the program whose pages look or read otherwise.
+static BUILD: LazyLock<String> = LazyLock::new(|| {
+    let assets = ["app.js", "style.css", "mark.svg"].map(address).concat();
+    let mut hash = Sha256::new_with_prefix(assets);
+    hash.update(env!("CARGO_PKG_VERSION"));
+    for name in English::iter() {
+        hash.update(English::get(&name).map(|file| file.data).unwrap_or_default());
+    }
+    whelpward_store::hex(&hash.finalize()[..8])
+});
+
+/// Names this build of the program.
+#[must_use]
+pub fn build() -> &'static str {
+    &BUILD
 }
 
 /// What an asset holds, and the beginning of its hash.

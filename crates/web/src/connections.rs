@@ -138,7 +138,12 @@ pub async fn take(
         };
         // Who has too many open is not answered at all.
         let Some(held) = open.enter(peer.ip().to_canonical(), &patience) else { continue };
-        let acceptor = match https.map(|https| https.acceptor(Timestamp::now())).transpose() {
+        // Who has hung up already has no address any more.
+        let Ok(local) = stream.local_addr() else { continue };
+        if let Some(network) = &home.doors.network {
+            network.met_at(local.ip());
+        }
+        let acceptor = match https.map(|https| https.acceptor(local.ip(), Timestamp::now())).transpose() {
             Ok(acceptor) => acceptor,
             Err(error) => {
                 // Plain http goes on; whoever looks at the terminal sees why the other does not.
@@ -149,7 +154,8 @@ pub async fn take(
         let (home, pages, mut ended) = (Arc::clone(home), pages.clone(), ending.subscribe());
         running.spawn(async move {
             let _held = held;
-            one(&home, pages, (stream, acceptor), peer, patience, async move {
+            let connection = Connection { peer, local, is_secure: acceptor.is_some() };
+            one(&home, pages, (stream, acceptor), connection, patience, async move {
                 // The sender lives as long as the server.
                 let _ = ended.wait_for(|is_ended| *is_ended).await;
             })
@@ -167,14 +173,12 @@ async fn one(
     home: &Arc<Home>,
     pages: Router,
     (stream, acceptor): (TcpStream, Option<TlsAcceptor>),
-    peer: SocketAddr,
+    connection: Connection,
     patience: Patience,
     ended: impl Future<Output = ()>,
 ) {
-    let Ok(local) = stream.local_addr() else { return };
     // Small answers go out at once.
     let _ = stream.set_nodelay(true);
-    let connection = Connection { peer, local, is_secure: acceptor.is_some() };
     let Some(acceptor) = acceptor else { return answer(home, pages, stream, connection, patience, ended).await };
     // Who does not trust the certificate, or says nothing, has gone by then.
     if let Ok(Ok(stream)) = tokio::time::timeout(patience.headers, acceptor.accept(stream)).await {
@@ -217,7 +221,7 @@ async fn answer<S: AsyncRead + AsyncWrite + Unpin + Send + 'static>(
     // A browser keeps ways open that it does not use; only who began a request and never ended it is slow.
     let is_slow = outcome.is_err_and(|e| e.is_timeout());
     if is_slow && has_begun.load(Ordering::Relaxed) && answered.load(Ordering::Relaxed) == 0 {
-        let by = By { address: connection.peer.ip().to_canonical().to_string(), ..By::default() };
+        let by = By { address: connection.address(), ..By::default() };
         home.doors.refusals.write(&home.book.store, &by, &Refused::new("slow"), "", (home.clock)()).await;
     }
 }

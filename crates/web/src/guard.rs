@@ -10,7 +10,7 @@ use axum::response::{IntoResponse as _, Redirect, Response};
 use http_body_util::LengthLimitError;
 
 use crate::Home;
-use crate::access::{self, Connection, Refused};
+use crate::access::{self, Refused};
 use crate::connections::Patience;
 use crate::cookies::{keep, kept, sets};
 use crate::fault::Fault;
@@ -30,7 +30,7 @@ const BROWSER: &str = "whelpward_browser";
 pub struct Session(pub String);
 
 pub async fn guard(State(home): State<Arc<Home>>, request: Request, next: Next) -> Response {
-    let is_secure = request.extensions().get::<Connection>().is_some_and(|c| c.is_secure);
+    let is_secure = access::is_secure(request.extensions());
     let known = kept(request.headers(), BROWSER, is_secure).filter(|s| is_session(s)).map(str::to_owned);
     let is_new = known.is_none();
     let browser = known.unwrap_or_else(|| format!("{:032x}", rand::random::<u128>()));

@@ -14,7 +14,7 @@ use whelpward_core::book::FactId;
 use whelpward_core::record::Facts;
 
 use crate::Home;
-use crate::access::{Asker, Connection};
+use crate::access::{Asker, is_secure};
 use crate::cookies::cookie;
 use crate::fault::Fault;
 use crate::guard::Session;
@@ -85,7 +85,7 @@ impl FromRequestParts<Arc<Home>> for Visit {
             carer,
             clock: (home.clock)(),
             path: uri.path_and_query().map_or_else(|| "/".into(), |p| p.as_str().to_owned()),
-            is_secure: parts.extensions.get::<Connection>().is_some_and(|c| c.is_secure),
+            is_secure: is_secure(&parts.extensions),
             home: Arc::clone(home),
         })
     }

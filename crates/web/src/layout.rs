@@ -3,8 +3,9 @@
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
 use maud::{DOCTYPE, Markup, html};
+use sha2::{Digest as _, Sha256};
 
-use crate::assets::address;
+use crate::assets::{address, build};
 use crate::form::button;
 use crate::here::{Here, Shelf, Visit};
 use crate::live::last_place;
@@ -31,9 +32,24 @@ pub fn page(here: &Here, title: &str, tab: Tab, body: &Markup) -> Markup {
 
 /// The same with a style sheet that holds more than that of every page: one request as before.
 pub fn page_styled(here: &Here, title: &str, tab: Tab, style: &str, body: &Markup) -> Markup {
-    let facts = here.facts();
     let class = here.visit.theme.class(here.visit.clock, here.zone());
-    let inside = html! {
+    whole(here, title, tab, (class, style), &status(here), body)
+}
+
+/// A page that a phone keeps: of what was true only when it was kept it says nothing. Kept for any hour, it is
+/// never white at night.
+pub fn kept_page(here: &Here, title: &str, tab: Tab, body: &Markup) -> Markup {
+    let class = match here.visit.theme {
+        Theme::Auto => Theme::Night.word(),
+        chosen => chosen.word(),
+    };
+    whole(here, title, tab, (class, &address("style.css")), &status_line(None), body)
+}
+
+/// What says who holds this device, and of which litter a page is.
+fn top(here: &Here) -> Markup {
+    let facts = here.facts();
+    html! {
         header class="top" {
             a class="home" href=(here.to("now")) { (facts.litter.name) }
             @if let Some(carer) = here.carer().or(here.visit.asker.carer()) {
@@ -45,8 +61,25 @@ pub fn page_styled(here: &Here, title: &str, tab: Tab, style: &str, body: &Marku
         @if here.shelf == Shelf::Example || facts.litter.example.is_some() {
             p class="example" role="note" { (say("example-mark")) }
         }
-        (status(here))
-        main id="main" data-live=(here.to("live")) data-place=(last_place(&here.loaded))
+    }
+}
+
+/// Another one when a phone has to keep the empty frame of these pages anew: everything that the frame says.
+fn frame_mark(here: &Here, top: &Markup) -> String {
+    let (visit, zone) = (&here.visit, here.zone().iana_name().unwrap_or("UTC"));
+    let hand = if visit.is_left_handed { "left" } else { "right" };
+    let (token, device, carer) = (visit.token(), here.who().device, here.carer().unwrap_or_default());
+    let all = [build(), visit.theme.word(), hand, &token, &device, carer, zone, &top.0];
+    whelpward_store::hex(&Sha256::digest(all.join("\n"))[..8])
+}
+
+fn whole(here: &Here, title: &str, tab: Tab, (class, style): (&str, &str), status: &Markup, body: &Markup) -> Markup {
+    let facts = here.facts();
+    let top = top(here);
+    let inside = html! {
+        (top)
+        (status)
+        main id="main" data-frame-mark=(frame_mark(here, &top)) data-live=(here.to("live")) data-place=(last_place(&here.loaded))
             data-here=(here.to("")) data-litter=(here.litter) data-token=(here.visit.token())
             data-device=(here.who().device) data-carer=(here.carer().unwrap_or_default())
             data-zone=(here.zone().iana_name().unwrap_or("UTC"))
@@ -86,13 +119,20 @@ fn status(here: &Here) -> Markup {
     let last = here.loaded.all.iter().rev().find(|f| f.kind != Kind::Advice).and_then(|f| f.receipt.received);
     // By the litter's own time, which runs beside the clock.
     let last = last.map_or(here.now, |at| here.now - here.visit.clock.duration_since(at));
+    let said = tell("outbox-saved", &[("at", crate::show::when(here, last).into())]);
+    status_line(Some((last, said)))
+}
+
+/// The line with the time of the last entry and what it says of it; without, script says what is so.
+fn status_line(last: Option<(Timestamp, String)>) -> Markup {
+    let (at, said) = last.map(|(at, said)| (at.as_millisecond(), said)).unzip();
     html! {
-        div class="kept" data-kept data-at=(last.as_millisecond())
+        div class="kept" data-kept data-at=[at]
             data-saved=(tell("outbox-saved", &[("at", "{}".into())])) data-waiting=(tell("outbox-waiting", &[("count", "{}".into())]))
             data-gone=(tell("outbox-gone", &[("at", "{}".into())])) data-needs=(say("outbox-needs-program"))
             data-sending=(say("outbox-sending")) data-fast=(tell("outbox-clock-fast", &[("minutes", "{}".into())]))
             data-slow=(tell("outbox-clock-slow", &[("minutes", "{}".into())])) {
-            p { (tell("outbox-saved", &[("at", crate::show::when(here, last).into())])) }
+            p { (said.unwrap_or_default()) }
         }
     }
 }

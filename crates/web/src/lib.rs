@@ -62,7 +62,7 @@ use std::future::Future;
 use std::net::SocketAddr;
 use std::sync::Arc;
 
-pub use access::{Connection, HomeNetwork, Padlock, qr_in_text};
+pub use access::{Connection, HomeNetwork, OwnAddresses, Padlock, Places, qr_in_text};
 pub use connections::{Listeners, Patience};
 pub use copies::copy_if_due;
 pub use home::{Clock, Home};

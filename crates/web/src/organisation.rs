@@ -21,7 +21,7 @@ use whelpward_app::access::{Role, signed_in};
 use whelpward_app::{AppError, Book};
 use whelpward_store::{HomeRow, Homes};
 
-use crate::access::{Asker, Connection, Guest, HomeNetwork, Padlock, SESSION};
+use crate::access::{Asker, Connection, Guest, HomeNetwork, SESSION, is_secure};
 use crate::cookies::{keep, kept};
 use crate::fault::Fault;
 use crate::home::{Clock, Home};
@@ -40,7 +40,6 @@ pub struct Organisation {
     board: Arc<Home>,
     board_pages: Router,
     folder: PathBuf,
-    addresses: Vec<String>,
     open: Mutex<BTreeMap<i64, (Arc<Home>, Router)>>,
     /// The list as it was read last, with the time of reading.
     listed: Mutex<Option<(Timestamp, Vec<HomeRow>)>>,
@@ -54,13 +53,12 @@ impl Organisation {
         folder: PathBuf,
         clock: Clock,
         hosts: Vec<String>,
-        addresses: Vec<String>,
-        padlock: Option<Padlock>,
+        network: HomeNetwork,
     ) -> Result<Arc<Self>, AppError> {
         let secret = key_of(&homes.secret().await?);
         let board = Home::with_secret(Book::new(homes.board.clone()), folder.clone(), clock, hosts, secret)
             .await?
-            .over_home_network(HomeNetwork::new(addresses.clone(), padlock))
+            .over_home_network(network)
             .with_server_clock(Arc::new(ServerClock::of_this_computer()));
         Ok(Arc::new_cyclic(|organisation| {
             let board = Arc::new(board.with_board(organisation.clone()));
@@ -69,7 +67,6 @@ impl Organisation {
                 board,
                 homes,
                 folder,
-                addresses,
                 open: Mutex::default(),
                 listed: Mutex::default(),
             }
@@ -127,14 +124,13 @@ impl Organisation {
             .map_err(|e| AppError::Said(format!("{} cannot be made: {e}", folder.display())))?;
         let book = Book::new(self.homes.store(row).await?);
         let secret = key_of(&row.secret);
-        let of_home = |all: &[String]| all.iter().map(|at| format!("{at}/to/{}", row.number)).collect();
-        let addresses = of_home(&self.addresses);
-        let board = self.board.doors.network.as_ref().and_then(|n| n.padlock.as_ref());
-        let padlock = board.map(|padlock| Padlock { addresses: of_home(&padlock.addresses), ..padlock.clone() });
         let home = Home::with_secret(book, folder, self.board.clock.clone(), self.board.hosts.clone(), secret)
             .await?
-            .over_home_network(HomeNetwork::new(addresses, padlock))
             .with_server_clock(Arc::clone(&self.board.server_clock));
+        let home = match &self.board.doors.network {
+            Some(network) => home.over_home_network(network.of_home(row.number)),
+            None => home,
+        };
         let home = Arc::new(home);
         let pages = router(Arc::clone(&home));
         open.insert(row.number, (Arc::clone(&home), pages.clone()));
@@ -152,7 +148,7 @@ impl Organisation {
             return Ok(None);
         }
         let Some(found) = signed_in(&self.homes.board, token, (self.board.clock)()).await? else { return Ok(None) };
-        let address = connection.map(|c| c.peer.ip().to_canonical().to_string());
+        let address = connection.map(|c| c.address());
         let asker = Asker {
             role: found.role,
             device: found.device.id.clone(),
@@ -188,10 +184,11 @@ async fn one(State(organisation): State<Arc<Organisation>>, request: Request) ->
 
 async fn answer(organisation: &Organisation, mut request: Request) -> Result<Response, AppError> {
     let path = request.uri().path().to_owned();
+    let is_secure = is_secure(request.extensions());
     if let Some(rest) = path.strip_prefix("/to/") {
-        return choose(organisation, rest, is_secure(&request)).await;
+        return choose(organisation, rest, is_secure).await;
     }
-    let chosen = kept(request.headers(), CHOSEN, is_secure(&request)).and_then(|n| n.parse::<i64>().ok());
+    let chosen = kept(request.headers(), CHOSEN, is_secure).and_then(|n| n.parse::<i64>().ok());
     let row = match chosen {
         Some(number) => organisation.numbered(number).await?,
         None => None,
@@ -202,8 +199,8 @@ async fn answer(organisation: &Organisation, mut request: Request) -> Result<Res
     }
     let pages = match row.filter(|_| !is_board) {
         Some(row) => {
-            let token = kept(request.headers(), SESSION, is_secure(&request)).unwrap_or_default().to_owned();
-            let connection = request.extensions().get::<Connection>().copied();
+            let token = kept(request.headers(), SESSION, is_secure).unwrap_or_default().to_owned();
+            let connection = Connection::of(request.extensions());
             if let Some(guest) = organisation.guest(&token, connection, &row).await? {
                 request.extensions_mut().insert(guest);
             }
@@ -212,10 +209,6 @@ async fn answer(organisation: &Organisation, mut request: Request) -> Result<Res
         None => organisation.board_pages.clone(),
     };
     Ok(pages.oneshot(request).await.into_response())
-}
-
-fn is_secure(request: &Request) -> bool {
-    request.extensions().get::<Connection>().is_some_and(|c| c.is_secure)
 }
 
 /// `/to/3/litter/…` looks at home 3 from now on, `/to/board` at the board.

@@ -7,10 +7,10 @@ use std::sync::Arc;
 use axum::Router;
 use axum::http::StatusCode;
 use jiff::Timestamp;
-use support::{AT, Browser, NOW, between};
+use support::{AT, Browser, NOW, between, places};
 use whelpward_app::access::{self, By, Role};
 use whelpward_store::{HomeRow, Homes, Store};
-use whelpward_web::Organisation;
+use whelpward_web::{HomeNetwork, Organisation};
 
 const PHONE: &str = "192.168.1.23:50001";
 const SECRET: &str = "00112233445566778899aabbccddeeff00112233445566778899aabbccddeeff";
@@ -38,8 +38,8 @@ fn now() -> Timestamp {
 }
 
 async fn serve(homes: &Homes, folder: &std::path::Path) -> Router {
-    let addresses = vec![format!("http://{AT}")];
-    let opened = Organisation::open(homes.clone(), folder.into(), Arc::new(now), vec![AT.into()], addresses, None);
+    let network = HomeNetwork::new(places("http", AT), None);
+    let opened = Organisation::open(homes.clone(), folder.into(), Arc::new(now), vec![AT.into()], network);
     opened.await.unwrap().pages()
 }
 
@@ -178,8 +178,8 @@ async fn a_removed_home_is_gone_within_two_seconds_and_an_added_one_is_there_at_
     let clock = Arc::clone(&time);
     let folder = tempfile::tempdir().unwrap();
     let clock = Arc::new(move || *clock.lock().unwrap());
-    let addresses = vec![format!("http://{AT}")];
-    let opened = Organisation::open(homes.clone(), folder.path().into(), clock, vec![AT.into()], addresses, None);
+    let network = HomeNetwork::new(places("http", AT), None);
+    let opened = Organisation::open(homes.clone(), folder.path().into(), clock, vec![AT.into()], network);
     let pages = opened.await.unwrap().pages();
     let mut breeder = Browser::at(&pages, PHONE);
     breeder.cookies = mill.breeder.cookies.clone();

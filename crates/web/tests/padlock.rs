@@ -8,7 +8,7 @@ use std::time::Duration;
 
 use axum::http::StatusCode;
 use jiff::Timestamp;
-use support::{AT, Browser, House, between, post};
+use support::{AT, Browser, House, between, numbers, places, post};
 use tokio::io::AsyncReadExt as _;
 use whelpward_app::access::{self, By, Role};
 use whelpward_web::{Https, Listeners, Padlock, Patience};
@@ -19,8 +19,9 @@ const SECURE: &str = "https://192.168.1.5:7317";
 
 async fn house(is_for_all: bool) -> House {
     let folder = tempfile::tempdir().unwrap();
-    let https = Https::open(folder.path(), vec!["192.168.1.5".parse().unwrap()], vec![], Timestamp::now()).unwrap();
-    let padlock = Padlock { addresses: vec![SECURE.into()], https: Arc::new(https), is_for_all };
+    let places = places("https", AT);
+    let https = Https::open(folder.path(), Arc::clone(&places.numbers), vec![], Timestamp::now()).unwrap();
+    let padlock = Padlock { places, https: Arc::new(https), is_for_all };
     let house = House::with_padlock(AT, padlock).await;
     access::set_password(&house.store, &By::default(), "four plain words here".into(), None, house.now())
         .await
@@ -112,7 +113,7 @@ async fn the_authority_is_for_everybody_and_its_key_for_nobody() {
 async fn who_never_ends_the_greeting_of_https_is_cut_off() {
     let house = house(false).await;
     let folder = tempfile::tempdir().unwrap();
-    let https = Https::open(folder.path(), vec!["127.0.0.1".parse().unwrap()], vec![], Timestamp::now()).unwrap();
+    let https = Https::open(folder.path(), numbers(&[]), vec![], Timestamp::now()).unwrap();
     let plain = tokio::net::TcpListener::bind("127.0.0.1:0").await.unwrap();
     let secure = tokio::net::TcpListener::bind("127.0.0.1:0").await.unwrap();
     let address = secure.local_addr().unwrap();

@@ -5,7 +5,7 @@ mod support;
 use std::sync::{Arc, Mutex};
 use std::time::Duration;
 
-use support::{AT, House, phone};
+use support::{AT, House, phone, places};
 use whelpward_app::access::Role;
 use whelpward_web::{HomeNetwork, NetworkTime, ServerClock};
 
@@ -16,9 +16,8 @@ async fn a_jump_is_shown_to_the_breeder_for_a_day_and_a_clock_that_nobody_sets_a
     let (steady_of, time_of) = (Arc::clone(&steady), Arc::clone(&network_time));
     let clock = Arc::new(ServerClock::new(move || Some(*steady_of.lock().unwrap()), move || *time_of.lock().unwrap()));
     let given = Arc::clone(&clock);
-    let address = vec![format!("http://{AT}")];
-    let house =
-        House::with(|home| home.over_home_network(HomeNetwork::new(address, None)).with_server_clock(given)).await;
+    let network = HomeNetwork::new(places("http", AT), None);
+    let house = House::with(|home| home.over_home_network(network).with_server_clock(given)).await;
     let mut ann = phone(&house, "Ann", Role::Breeder).await;
     let mut tom = phone(&house, "Tom", Role::Carer).await;
     let litter = [("name", "Clover"), ("breed", "Maltese"), ("scale_step_g", "1"), ("time_zone", "Europe/Berlin")];

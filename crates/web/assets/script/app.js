@@ -21,7 +21,8 @@ function statusLine(main) {
     const at = (wall) => showClock(wall - aheadOfLitter(), main.dataset.zone);
     const gone = box.dataset.gone.replace("{}", at(line.reachedAt));
     const count = line.waiting.filter((e) => !(e.asking > Date.now())).length;
-    let said = box.dataset.saved.replace("{}", line.savedAt ? at(line.savedAt) : showClock(Number(box.dataset.at), main.dataset.zone));
+    const savedAt = line.savedAt ? at(line.savedAt) : box.dataset.at && showClock(Number(box.dataset.at), main.dataset.zone);
+    let said = savedAt ? box.dataset.saved.replace("{}", savedAt) : "";
     if (count > 0) said = box.dataset.waiting.replace("{}", count) + (line.isReached ? "" : `. ${gone}`);
     else if (line.waiting.length > 0) said = box.dataset.sending;
     else if (!line.isReached) said = gone;

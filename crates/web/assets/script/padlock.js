@@ -13,13 +13,18 @@ const NIGHT = [21, 7]; // as in theme.rs
 
 const isPadlocked = () => location.protocol === "https:" && "serviceWorker" in navigator && "caches" in window;
 
-/** Lays the empty frame of this litter's pages on the phone, with its style and script. */
+/** Lays the empty frame of this litter's pages on the phone, with its style and script, unless it lies there as it is now. */
 export async function keepFrame(main) {
   if (!isPadlocked() || !main.dataset.here.startsWith("/litter/")) return;
+  const away = `${main.dataset.here}away`;
+  const place = `${away}?${main.dataset.frameMark}`;
   try {
     await navigator.serviceWorker.register("/worker.js");
     const frames = await caches.open(FRAMES);
-    const answer = await fetch(`${main.dataset.here}away`, { cache: "no-store" });
+    const lies = await frames.match(place);
+    // Laid there again without asking for it: the last one is that of the litter seen last.
+    if (lies) return await frames.put(place, lies);
+    const answer = await fetch(place, { cache: "no-store" });
     if (!answer.ok || answer.redirected) return;
     const page = new DOMParser().parseFromString(await answer.clone().text(), "text/html");
     const parts = page.querySelectorAll("link[rel=stylesheet], link[rel=icon], script[src]");
@@ -28,7 +33,8 @@ export async function keepFrame(main) {
     for (const kept of await frames.keys()) {
       if (new URL(kept.url).pathname.startsWith("/assets/") && !assets.includes(kept.url)) await frames.delete(kept);
     }
-    await frames.put(answer.url, answer);
+    await frames.delete(away, { ignoreSearch: true });
+    await frames.put(place, answer);
   } catch {
     // A full phone, or one that keeps nothing: the pages are there while the program is.
   }

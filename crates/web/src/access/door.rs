@@ -10,7 +10,7 @@ use jiff::Timestamp;
 use maud::{Markup, html};
 use whelpward_app::access::{By, Denied, Role, sign_out};
 
-use super::{Asker, Connection, Refused, SESSION};
+use super::{Asker, Connection, Refused, SESSION, is_secure};
 use crate::Home;
 use crate::cookies::keep;
 use crate::fault::Fault;
@@ -38,14 +38,13 @@ impl FromRequestParts<Arc<Home>> for AtTheDoor {
     type Rejection = Fault;
 
     async fn from_request_parts(parts: &mut Parts, home: &Arc<Home>) -> Result<Self, Fault> {
-        let connection = parts.extensions.get::<Connection>();
         Ok(Self {
             session: parts.extensions.get::<Session>().map(|s| s.0.clone()).unwrap_or_default(),
             asker: parts.extensions.get::<Asker>().cloned(),
             theme: Theme::of(&parts.headers),
             now: (home.clock)(),
-            address: connection.map(|c| c.peer.ip().to_canonical().to_string()).unwrap_or_default(),
-            is_secure: connection.is_some_and(|c| c.is_secure),
+            address: Connection::of(&parts.extensions).map(|c| c.address()).unwrap_or_default(),
+            is_secure: is_secure(&parts.extensions),
             kind: kind_of_device(&parts.headers),
             home: Arc::clone(home),
         })

@@ -6,7 +6,7 @@ use whelpward_app::access::{May, Role, signed_in};
 
 use super::peers::{is_of_a_home, is_own_address};
 use super::ways::{Way, is_crooked, only_looks, way};
-use super::{Asker, Connection, Guest};
+use super::{Asker, Connection, Guest, is_secure};
 use crate::Home;
 use crate::cookies::{keep, kept};
 use crate::fault::Fault;
@@ -29,9 +29,9 @@ pub struct Entered {
 /// Who asks, as far as it is known, and whether the request may go on. `browser` names a browser that
 /// has not signed in.
 pub async fn enter(home: &Home, request: &Parts, browser: &str) -> (Option<Asker>, Result<Entered, Fault>) {
-    let connection = request.extensions.get::<Connection>().copied();
-    let is_secure = connection.is_some_and(|c| c.is_secure);
-    let address = connection.map(|c| c.peer.ip().to_canonical().to_string()).unwrap_or_default();
+    let connection = Connection::of(&request.extensions);
+    let is_secure = is_secure(&request.extensions);
+    let address = connection.map(|c| c.address()).unwrap_or_default();
     let path = request.uri.path();
     let host = request.headers.get(header::HOST).and_then(|h| h.to_str().ok()).unwrap_or_default();
     let device = format!("browser-{}", browser.get(..8).unwrap_or("unknown"));

@@ -192,17 +192,22 @@ fn vet(visit: &Visit, household: &Household) -> Markup {
 }
 
 fn address(network: &HomeNetwork) -> Markup {
+    let addresses = network.addresses();
     html! {
         section {
             h2 { (say("household-address")) }
-            ul { @for address in &network.addresses { li { code { (address) "/" } } } }
-            @match &network.padlock {
-                None => { p class="note" { (say("household-plain")) } }
-                Some(padlock) => {
-                    p { (say("household-padlock")) }
-                    ul { @for address in &padlock.addresses { li { code { (address) "/" } } } }
-                    p { a class="button second" href="/padlock" { (say("padlock-title")) } }
-                }
+            @if addresses.is_empty() {
+                p { (say("household-address-none")) }
+            } @else {
+                ul { @for address in &addresses { li { code { (address) "/" } } } }
+                @if !network.is_fixed() { p class="note" { (say("household-address-changes")) } }
+            }
+            @if network.padlock.is_none() {
+                p class="note" { (say("household-plain")) }
+            } @else {
+                p { (say("household-padlock")) }
+                ul { @for address in network.secure_addresses() { li { code { (address) "/" } } } }
+                p { a class="button second" href="/padlock" { (say("padlock-title")) } }
             }
         }
     }
@@ -277,15 +282,15 @@ fn link_page(visit: &Visit, title: &str, link: &str, more: &Markup) -> Markup {
     outer_page(visit, title, &body)
 }
 
-/// The address at which phones reach the pages.
-fn reached_at(visit: &Visit) -> Result<&str, Fault> {
+/// The address at which phones reach the pages; none while this computer is on no network.
+fn reached_at(visit: &Visit) -> Result<Option<String>, Fault> {
     let network = visit.home.doors.network.as_ref().ok_or(Fault::NotFound)?;
-    network.best_address(visit.is_secure).ok_or(Fault::NotFound)
+    Ok(network.best_address(visit.is_secure))
 }
 
 pub async fn phone(visit: Visit, typed: Form) -> Result<Response, Fault> {
     let Some(role) = Role::from_word(typed.get("role")) else { return Err(Fault::BadForm) };
-    let at = reached_at(&visit)?;
+    let Some(at) = reached_at(&visit)? else { return problem(&visit, &say("household-address-none")).await };
     let name = typed.get("name");
     let store = &visit.home.book.store;
     match access::phone_link(store, &visit.asker.by(), name, role, visit.clock).await {
@@ -321,7 +326,7 @@ pub async fn device(visit: Visit, typed: Form) -> Result<Response, Fault> {
 }
 
 pub async fn let_vet_in(visit: Visit, typed: Form) -> Result<Response, Fault> {
-    let at = reached_at(&visit)?;
+    let Some(at) = reached_at(&visit)? else { return problem(&visit, &say("household-address-none")).await };
     let litter = typed.fact("litter").ok_or(Fault::BadForm)?;
     let days: i64 = typed.get("days").parse().map_err(|_| Fault::BadForm)?;
     let all = litters(&visit.home.book).await?;

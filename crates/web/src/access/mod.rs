@@ -9,6 +9,7 @@ mod join;
 mod pace;
 mod padlock;
 mod peers;
+mod places;
 mod qr;
 mod refusals;
 mod sign_in;
@@ -31,7 +32,8 @@ pub mod pages {
 }
 
 pub use enter::{SESSION, enter};
-pub use peers::{Connection, is_of_a_home};
+pub use peers::{Connection, is_of_a_home, is_secure};
+pub use places::{OwnAddresses, Places};
 pub use qr::{in_text as qr_in_text, picture as qr_picture};
 pub use refusals::Refused;
 pub use ways::only_looks;
@@ -50,23 +52,54 @@ use refusals::Refusals;
 
 /// The pages are asked for over the home network, by people who signed in.
 pub struct HomeNetwork {
-    /// Where a phone finds the pages, such as `http://192.168.1.5:7317`; the best one first.
-    pub addresses: Vec<String>,
+    places: Places,
     pub(crate) padlock: Option<Padlock>,
+    /// Behind each address; of one home of several, such as `/to/3`.
+    behind: String,
     requests: Pace<String>,
     sign_ins: Pace<IpAddr>,
 }
 
 impl HomeNetwork {
+    /// Phones find the pages at these places over plain http.
     #[must_use]
-    pub fn new(addresses: Vec<String>, padlock: Option<Padlock>) -> Self {
-        Self { addresses, padlock, requests: Pace::requests(), sign_ins: Pace::sign_ins() }
+    pub fn new(places: Places, padlock: Option<Padlock>) -> Self {
+        Self { places, padlock, behind: String::new(), requests: Pace::requests(), sign_ins: Pace::sign_ins() }
+    }
+
+    /// The same for one home of several, with a pace of its own.
+    pub(crate) fn of_home(&self, number: i64) -> Self {
+        Self { behind: format!("/to/{number}"), ..Self::new(self.places.clone(), self.padlock.clone()) }
+    }
+
+    /// Where a phone finds the pages now, such as `http://192.168.1.5:7317`; the best one first.
+    pub(crate) fn addresses(&self) -> Vec<String> {
+        self.with_what_is_behind(self.places.addresses())
+    }
+
+    /// The same over https; none without.
+    pub(crate) fn secure_addresses(&self) -> Vec<String> {
+        self.with_what_is_behind(self.padlock.as_ref().map(Padlock::addresses).unwrap_or_default())
+    }
+
+    fn with_what_is_behind(&self, addresses: Vec<String>) -> Vec<String> {
+        addresses.into_iter().map(|address| address + &self.behind).collect()
     }
 
     /// Where a link leads that is made on a page over https, or over plain http.
-    fn best_address(&self, is_secure: bool) -> Option<&str> {
-        let over_https = self.padlock.as_ref().filter(|_| is_secure).and_then(|p| p.addresses.first());
-        over_https.or(self.addresses.first()).map(String::as_str)
+    fn best_address(&self, is_secure: bool) -> Option<String> {
+        let over_https = if is_secure { self.secure_addresses() } else { Vec::new() };
+        over_https.into_iter().chain(self.addresses()).next()
+    }
+
+    /// Whether the pages stay at the addresses that were named at the start.
+    fn is_fixed(&self) -> bool {
+        self.places.numbers.is_fixed
+    }
+
+    /// A connection came in at this address of this computer.
+    pub(crate) fn met_at(&self, local: IpAddr) {
+        self.places.numbers.met_at(local);
     }
 
     /// Whether somebody beyond the home network may ask: over https alone, and only where that was said.
@@ -78,11 +111,19 @@ impl HomeNetwork {
 /// The pages over https, beside plain http.
 #[derive(Clone)]
 pub struct Padlock {
-    /// Where they are found, such as `https://192.168.1.5:7318`; the best one first.
-    pub addresses: Vec<String>,
+    pub places: Places,
     pub https: Arc<Https>,
     /// Addresses beyond those of a home are answered too.
     pub is_for_all: bool,
+}
+
+impl Padlock {
+    /// Where browsers that trust the certificate take the pages now, such as `https://192.168.1.5:7318`; the best
+    /// one first.
+    #[must_use]
+    pub fn addresses(&self) -> Vec<String> {
+        self.places.addresses_where(|ip| self.https.counts_for_address(ip))
+    }
 }
 
 /// What the doors keep in memory.

@@ -4,13 +4,14 @@ use axum::http::header;
 use axum::response::{IntoResponse as _, Response};
 use maud::{Markup, html};
 
-use super::Padlock;
 use super::door::AtTheDoor;
+use super::{HomeNetwork, Padlock};
 use crate::fault::Fault;
 use crate::words::say;
 
-fn padlock(door: &AtTheDoor) -> Option<&Padlock> {
-    door.home.doors.network.as_ref()?.padlock.as_ref()
+fn padlock(door: &AtTheDoor) -> Option<(&HomeNetwork, &Padlock)> {
+    let network = door.home.doors.network.as_ref()?;
+    Some((network, network.padlock.as_ref()?))
 }
 
 pub async fn page(door: AtTheDoor) -> Response {
@@ -21,13 +22,13 @@ pub async fn page(door: AtTheDoor) -> Response {
             p { (say("padlock-off")) }
             p { code { "whelpward serve --lan --https" } }
         },
-        Some(padlock) => html! {
+        Some((network, padlock)) => html! {
             h1 { (title) }
             p { (say("padlock-why")) }
             @if padlock.https.authority().is_some() { (to_trust()) }
             section {
                 h2 { (say("padlock-then")) }
-                @for address in &padlock.addresses {
+                @for address in network.secure_addresses() {
                     p { a class="button primary" href=(format!("{address}/")) { (address) } }
                 }
                 p { (say("padlock-sign-in")) }
@@ -68,7 +69,7 @@ fn by_device(steps: [String; 3]) -> Markup {
 
 /// The authority's certificate; everybody may have it, its key stays here.
 pub async fn authority(door: AtTheDoor) -> Result<Response, Fault> {
-    let authority = padlock(&door).and_then(|p| p.https.authority()).ok_or(Fault::NotFound)?;
+    let authority = padlock(&door).and_then(|(_, p)| p.https.authority()).ok_or(Fault::NotFound)?;
     // Not as an attachment: a phone then offers to take it in.
     Ok(([(header::CONTENT_TYPE, "application/x-x509-ca-cert")], authority.der().to_vec()).into_response())
 }

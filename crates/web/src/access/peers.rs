@@ -2,6 +2,8 @@
 
 use std::net::{IpAddr, Ipv4Addr, Ipv6Addr, SocketAddr};
 
+use axum::http::Extensions;
+
 /// The two ends of a connection. The server puts them beside each request; tests make them up.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Connection {
@@ -9,6 +11,23 @@ pub struct Connection {
     pub local: SocketAddr,
     /// Over https.
     pub is_secure: bool,
+}
+
+impl Connection {
+    /// Of the request that came with these extensions; none where a test gives none.
+    pub fn of(extensions: &Extensions) -> Option<Self> {
+        extensions.get().copied()
+    }
+
+    /// Who is at the other end, as the audit writes it.
+    pub fn address(&self) -> String {
+        self.peer.ip().to_canonical().to_string()
+    }
+}
+
+/// Whether the request that came with these extensions came over https.
+pub fn is_secure(extensions: &Extensions) -> bool {
+    Connection::of(extensions).is_some_and(|c| c.is_secure)
 }
 
 /// The ranges of a home, by name.

@@ -58,7 +58,7 @@ pub async fn vet_page(here: Here, Query(asked): Query<Asked>) -> Result<Markup, 
 
 fn source(here: &Here) -> Source {
     let source = Source::new(here.facts(), Some(&here.loaded), here.now);
-    match here.visit.home.doors.network.as_ref().and_then(|network| network.addresses.first()) {
+    match here.visit.home.doors.network.as_ref().and_then(|network| network.addresses().into_iter().next()) {
         Some(at) => source.reached_at(format!("{at}{}", here.to("now"))),
         None => source,
     }

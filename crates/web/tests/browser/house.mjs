@@ -279,8 +279,9 @@ export async function until(page, isSo, given) {
   }
 }
 
-/** Waits until the page has its plan for the time without the program. */
+/** Waits until the page has its plan for the time without the program: one made since the page was, not that of a page before. */
 export const hasPlan = (who) => until(who.page, () => new Promise((done) => {
+  const { litter, clock } = document.querySelector("main").dataset;
   const asked = indexedDB.open("whelpward");
   asked.onsuccess = () => {
     const all = asked.result.objectStoreNames.contains("plans") && asked.result.transaction("plans").objectStore("plans").getAll();
@@ -288,6 +289,6 @@ export const hasPlan = (who) => until(who.page, () => new Promise((done) => {
       asked.result.close();
       return done(false);
     }
-    all.onsuccess = () => { asked.result.close(); done(all.result.length > 0); };
+    all.onsuccess = () => { asked.result.close(); done(all.result.some((kept) => kept.litter === litter && kept.plan.server_now_ms >= Number(clock))); };
   };
 }));

@@ -78,10 +78,68 @@ test("a browser that trusts nobody is warned, one that was told to trust is not"
 
 /** Waits until the phone could open the litter's pages by itself. */
 async function hasFrame(who, place) {
-  await until(who.page, async (frame) => Boolean(await (await caches.open("whelpward-frames")).match(frame)), `${place}/away`);
+  await until(who.page, async (frame) => Boolean(await (await caches.open("whelpward-frames")).match(frame, { ignoreSearch: true })), `${place}/away`);
   await until(who.page, async () => Boolean((await navigator.serviceWorker.getRegistration())?.active));
   await hasPlan(who);
 }
+
+test("the frame is fetched once, and again only when it would say something else", async () => {
+  const who = await carer();
+  const { at: place } = await litter(who, 2);
+  const fetched = [];
+  who.context.on("request", (request) => { if (new URL(request.url()).pathname.endsWith("/away")) fetched.push(new URL(request.url()).pathname); });
+  const frames = () => who.page.evaluate(async () => (await (await caches.open("whelpward-frames")).keys()).map((kept) => new URL(kept.url)).filter((url) => url.pathname.endsWith("/away")).map((url) => url.pathname + url.search));
+  const mark = () => who.page.locator("main").getAttribute("data-frame-mark");
+  // A page has seen to its frame when that lies behind what lay there last.
+  const layLast = () => who.page.evaluate(async () => (await caches.open("whelpward-frames")).put("/last", new Response("")));
+  const seenTo = async (at) => until(who.page, async (place) => (await (await caches.open("whelpward-frames")).keys()).at(-1)?.url.endsWith(place), `${at}/away?${await mark()}`);
+  const open = async (page, at = place) => {
+    await layLast();
+    await who.page.goto(`${at}/${page}`);
+    await seenTo(at);
+  };
+  await open("now");
+  const first = await mark();
+  fetched.length = 0;
+  for (const page of ["weigh", "feed", "check", "more", "now"]) await open(page);
+  // An entry changes the pages and not their frame.
+  await open("weigh");
+  await who.keys("455");
+  await who.tap(/^Save 455/);
+  await who.page.locator(".saved").first().waitFor();
+  await open("now");
+  assert.deepEqual([await mark(), fetched], [first, []]);
+
+  // Another theme: fetched once, and it takes the place of the one before.
+  await who.page.goto(`${place}/settings`);
+  await who.page.getByRole("button", { name: "Day", exact: true }).click();
+  await who.page.locator("html.day").waitFor();
+  await seenTo(place);
+  await open("weigh");
+  assert.notEqual(await mark(), first);
+  assert.deepEqual([fetched, await frames()], [[`${place}/away`], [`${place}/away?${await mark()}`]]);
+
+  // It says nothing of the time at which it was kept.
+  const said = await who.page.evaluate(async (at) => (await (await caches.open("whelpward-frames")).match(at, { ignoreSearch: true })).text(), `${place}/away`);
+  assert.match(said, /data-frame /);
+  assert.doesNotMatch(said, /data-at=|Saved on server \d/);
+
+  // Of two litters the one that was seen last opens on the first page, also where nothing was fetched.
+  const { at: other } = await litter(who, 1);
+  await open("now", other);
+  fetched.length = 0;
+  await open("now");
+  assert.deepEqual(fetched, []);
+  await at.stop("SIGKILL");
+  try {
+    await who.page.goto(`${at.secure}/`);
+    await who.page.getByRole("heading", { name: "Without the server" }).waitFor();
+    assert.equal(await who.page.locator("main").getAttribute("data-here"), `${place}/`);
+  } finally {
+    await again();
+  }
+  await who.close();
+});
 
 /** What the program's clock says when it starts again goes on from before. */
 const again = () => at.start(...[at.address, at.secure].map((a) => Number(new URL(a).port)));

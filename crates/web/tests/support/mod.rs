@@ -3,7 +3,7 @@
 #![allow(dead_code, reason = "each file of tests uses its part")]
 
 use std::collections::BTreeMap;
-use std::net::SocketAddr;
+use std::net::{IpAddr, SocketAddr};
 use std::sync::{Arc, Mutex};
 
 use axum::Router;
@@ -15,7 +15,7 @@ use tower::ServiceExt as _;
 use whelpward_app::access::{self, By, Role};
 use whelpward_app::{Backups, Book, Keep};
 use whelpward_store::Store;
-use whelpward_web::{Connection, Home, HomeNetwork, Padlock, router};
+use whelpward_web::{Connection, Home, HomeNetwork, OwnAddresses, Padlock, Places, router};
 
 pub const HOST: &str = "127.0.0.1:7317";
 pub const NOW: &str = "2026-11-25T20:00:00Z";
@@ -53,14 +53,12 @@ impl House {
 
     /// Over the home network, where phones find it at this address.
     pub async fn over_network(at: &str) -> Self {
-        let address = format!("http://{at}");
-        Self::with(|home| home.over_home_network(HomeNetwork::new(vec![address], None))).await
+        Self::with(|home| home.over_home_network(HomeNetwork::new(places("http", at), None))).await
     }
 
     /// The same, with what is served over https beside it.
     pub async fn with_padlock(at: &str, padlock: Padlock) -> Self {
-        let address = format!("http://{at}");
-        Self::with(|home| home.over_home_network(HomeNetwork::new(vec![address], Some(padlock)))).await
+        Self::with(|home| home.over_home_network(HomeNetwork::new(places("http", at), Some(padlock)))).await
     }
 
     pub async fn with(reach: impl FnOnce(Home) -> Home) -> Self {
@@ -164,6 +162,17 @@ pub async fn fresh_database(server: &str, name: &str) -> String {
     name.to_owned()
 }
 
+/// A computer with this one number, which it keeps.
+pub fn places(scheme: &'static str, at: &str) -> Places {
+    let at: SocketAddr = at.parse().unwrap();
+    Places { scheme, port: at.port(), numbers: numbers(&[at.ip()]), names: Vec::new() }
+}
+
+/// A computer that keeps these numbers.
+pub fn numbers(all: &[IpAddr]) -> Arc<OwnAddresses> {
+    Arc::new(OwnAddresses::fixed(all.to_vec()))
+}
+
 /// Where phones of the tests find the pages.
 pub const AT: &str = "192.168.1.5:7317";
 
@@ -187,13 +196,16 @@ pub struct Browser {
     router: Router,
     pub cookies: BTreeMap<String, String>,
     pub peer: SocketAddr,
+    /// The address of the computer with the pages at which it asks.
+    pub at: String,
     /// It asks over https.
     pub is_secure: bool,
 }
 
 impl Browser {
     pub fn at(router: &Router, peer: &str) -> Self {
-        Self { router: router.clone(), cookies: BTreeMap::new(), peer: peer.parse().unwrap(), is_secure: false }
+        let (peer, cookies) = (peer.parse().unwrap(), BTreeMap::new());
+        Self { router: router.clone(), cookies, peer, at: AT.into(), is_secure: false }
     }
 
     /// The same browser over https, or over plain http.
@@ -202,13 +214,13 @@ impl Browser {
     }
 
     pub async fn send(&mut self, mut request: Request<Body>) -> Answer {
-        let connection = Connection { peer: self.peer, local: AT.parse().unwrap(), is_secure: self.is_secure };
+        let connection = Connection { peer: self.peer, local: self.at.parse().unwrap(), is_secure: self.is_secure };
         request.extensions_mut().insert(connection);
         send(&self.router, &mut self.cookies, request).await
     }
 
     pub async fn get(&mut self, path: &str) -> Answer {
-        self.send(Request::get(path).header(header::HOST, AT).body(Body::empty()).unwrap()).await
+        self.send(Request::get(path).header(header::HOST, &self.at).body(Body::empty()).unwrap()).await
     }
 
     /// A form of one of our pages, as far as a page gives this browser a token.
@@ -218,7 +230,8 @@ impl Browser {
         let mut all = vec![("token", token)];
         all.extend(fields);
         let scheme = if self.is_secure { "https" } else { "http" };
-        self.send(post(path, AT, Some(&format!("{scheme}://{AT}")), &all)).await
+        let at = self.at.clone();
+        self.send(post(path, &at, Some(&format!("{scheme}://{at}")), &all)).await
     }
 
     pub fn session(&self) -> Option<&String> {
