@@ -78,7 +78,7 @@ async fn a_litter_goes_after_the_zip_and_the_name_and_not_before() {
 
 #[tokio::test]
 async fn a_name_goes_from_pages_and_doors_and_the_phone_in_that_hand_is_signed_out() {
-    let mut house = House::over_network(AT).await;
+    let house = House::over_network(AT).await;
     let mut breeder = phone(&house, "Lead", Role::Breeder).await;
     let mut kim = phone(&house, "Kim", Role::Carer).await;
     assert_eq!(kim.get("/").await.status, StatusCode::OK);
