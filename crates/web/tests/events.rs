@@ -187,6 +187,21 @@ async fn a_wrong_clock_is_set_right_and_the_far_future_is_asked_about() {
     let path = format!("/api/v1/events/{}?ahead_ms=420000", id(1));
     assert_eq!(s.send("PUT", &path, &fast.to_string(), None).await.1["result"], "already_there");
 
+    // Its page was loaded anew, so that only the wall clock tells: it was 7 min fast, and is right as it sends.
+    let jumped = s.weighing(4, &ash, "185", "2026-11-25T20:05:00Z");
+    let path = format!("/api/v1/events/{}?ahead_ms=420000&sent_wall_ms=1795636800000", id(4));
+    let (_, saved) = s.send("PUT", &path, &jumped.to_string(), None).await;
+    assert_eq!(saved["fact"]["occurred_at"], "2026-11-25T19:58:00Z");
+    assert_eq!(saved["fact"]["receipt"]["is_time_uncertain"], true, "{saved}");
+    // Sent again by a clock that is fast again: the same fact, and its mark stays.
+    let path = format!("/api/v1/events/{}?ahead_ms=420000&sent_wall_ms=1795637220000", id(4));
+    let (_, again) = s.send("PUT", &path, &jumped.to_string(), None).await;
+    assert_eq!((&again["result"], &again["fact"]), (&json!("already_there"), &saved["fact"]));
+    let steady = s.weighing(5, &ash, "186", "2026-11-25T20:06:30Z");
+    let event = json!({ "fact": steady, "clocks": { "ahead_ms": 420_000, "sent_wall_ms": 1_795_637_220_000_i64 } });
+    let (_, saved) = s.send("POST", "/api/v1/events", &json!({ "events": [event] }).to_string(), None).await;
+    assert_eq!(saved["results"][0]["fact"]["receipt"]["is_time_uncertain"], false, "as fast as before: {saved}");
+
     let future = s.weighing(2, &ash, "184", "2026-11-25T20:06:00Z");
     let (status, kept) = s.put(&future).await;
     assert_eq!((status, &kept["result"]), (StatusCode::ACCEPTED, &json!("kept_aside")), "{kept}");
