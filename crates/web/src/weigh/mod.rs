@@ -118,7 +118,7 @@ fn one(here: &Here, round: &Round<'_>, id: FactId, typed: &str, first: Option<&s
                 (weight_field(unit, typed))
                 (pad(if unit == WeightUnit::Gram { "whole" } else { "decimal" }))
                 button class="primary save" type="submit"
-                    data-save=(tell("weigh-save-value", &[("pup", pup.id.0.as_str().into()), ("value", "{}".into()), ("unit", unit_sign(unit).into())])) {
+                    data-save=(tell("weigh-save-value", &[("pup", pup.id.0.as_str().into()), ("value", "{}".into()), ("unit", last_unit_sign(unit).into())])) {
                     (tell("weigh-save", &[("pup", pup.id.0.as_str().into())]))
                 }
                 fieldset class="fold choices" {
@@ -153,6 +153,11 @@ pub fn unit_sign(unit: WeightUnit) -> &'static str {
         WeightUnit::Ounce => "oz",
         WeightUnit::PoundOunce => "lb oz",
     }
+}
+
+/// The unit of the number that is typed last: pounds and ounces end with the ounces.
+pub fn last_unit_sign(unit: WeightUnit) -> &'static str {
+    unit_sign(if unit == WeightUnit::PoundOunce { WeightUnit::Ounce } else { unit })
 }
 
 pub fn weight_field(unit: WeightUnit, typed: &str) -> Markup {
