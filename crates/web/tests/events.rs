@@ -260,6 +260,38 @@ async fn a_late_entry_and_an_uncertain_time_say_so_wherever_they_are_read() {
 }
 
 #[tokio::test]
+async fn what_is_dated_before_the_birth_is_refused_at_a_tap_and_never_missing_where_it_was_kept() {
+    let mut s = Setting::new().await;
+    let (ash, birch, before) = (s.ash.clone(), s.birch.clone(), "2026-11-24T08:00:00Z");
+    let gums = json!({ "checked_at": before, "kind": "gums", "value": "pale" });
+    let facts = [s.fact(1, "check", Some(&ash), before, &gums), s.weighing(2, &ash, "171", before)];
+    for fact in &facts {
+        // As a form would: nothing is saved, and why is said.
+        let answer = s.tap(std::slice::from_ref(fact), Value::Null).await;
+        assert_eq!(answer["result"], "refused", "{answer}");
+        assert!(answer["allowed"].as_str().unwrap().contains("not before this pup's birth"), "{answer}");
+    }
+    let page = s.house.page(&format!("{}/now", s.at)).await;
+    assert!(!page.contains("An entry does not count"), "{page}");
+
+    // From the outbox it happened already: the book keeps it, and says wherever it matters that it does not count.
+    for fact in &facts {
+        assert_eq!(s.put(fact).await.1["result"], "saved");
+    }
+    let page = s.house.page(&format!("{}/now", s.at)).await;
+    assert_eq!(page.matches("An entry does not count").count(), 2, "{page}");
+    let print = s.house.page(&format!("{}/vet?pup={ash}", s.at)).await.replace('\u{a0}', " ");
+    let unknown = between(&print, "What is not known", "</ul>");
+    for held in ["Gums: pale", "171 g"] {
+        let held = format!("24 Nov 2026, 09:00: {held}. This entry does not count");
+        assert!(unknown.contains(&held), "{held}: {unknown}");
+    }
+    assert!(unknown.contains("a time not before this pup's birth, 2026-11-25T20:00:00+01:00."), "{unknown}");
+    let print = s.house.page(&format!("{}/vet?pup={birch}", s.at)).await;
+    assert!(!print.contains("does not count"), "another pup's page");
+}
+
+#[tokio::test]
 async fn one_tap_is_looked_at_before_it_is_saved() {
     let mut s = Setting::new().await;
     let ash = s.ash.clone();
