@@ -5,7 +5,7 @@ mod support;
 use axum::body::Body;
 use axum::http::{Request, StatusCode, header};
 use serde_json::{Value, json};
-use support::{AT, Answer, Browser, HOST, House, between, phone, pup_id};
+use support::{AT, Answer, Browser, HOST, House, REPLACER, between, phone, pup_id};
 use whelpward_app::access::Role;
 
 /// An id of version 7 whose last part is a number.
@@ -314,16 +314,7 @@ async fn a_feed_as_planned_is_the_amount_that_stood_on_the_button() {
     let mut house = House::new().await;
     let at = house.litter(&[("Ash", "180")]).await;
     house.pass_minutes(26 * 60);
-    let milk = [
-        ("id", "replacer"),
-        ("kind", "puppy_powder"),
-        ("kcal_per_ml", "1.1"),
-        ("powder_g", "10"),
-        ("water_ml", "25"),
-        ("use", "yes"),
-        ("looked", "yes"),
-    ];
-    house.saved(&format!("{at}/milk"), &milk).await;
+    house.saved(&format!("{at}/milk"), &REPLACER).await;
     house.saved(&format!("{at}/check"), &[("pup", ""), ("pups_with_dam", "no")]).await;
     let pup = pup_id(&house.page(&format!("{at}/now")).await, "Ash");
     house
@@ -374,10 +365,8 @@ async fn feed_past_a_gate(is_planned: bool) {
         assert_eq!(ann.post(&of("settings"), &of("settings"), &carer).await.status, StatusCode::SEE_OTHER);
     }
     let sedge = pup_id(&ann.get(&of("litter")).await.text, "Sedge");
-    let powder = [("id", "replacer"), ("kind", "puppy_powder"), ("kcal_per_ml", "1.1"), ("powder_g", "10")];
-    let powder: Vec<_> = powder.into_iter().chain([("water_ml", "25"), ("use", "yes"), ("looked", "yes")]).collect();
     if is_planned {
-        assert_eq!(ann.post(&of("milk"), &of("milk"), &powder).await.status, StatusCode::SEE_OTHER);
+        assert_eq!(ann.post(&of("milk"), &of("milk"), &REPLACER).await.status, StatusCode::SEE_OTHER);
         let alone = [("pup", ""), ("pups_with_dam", "no")];
         assert_eq!(ann.post(&of("check"), &of("check"), &alone).await.status, StatusCode::SEE_OTHER);
     }
