@@ -23,7 +23,7 @@ use crate::form::{Form, form, pad, tick, wrong};
 use crate::here::Here;
 use crate::layout::{Tab, page as frame};
 use crate::show::{sentence, source, span, weight, when};
-use crate::weigh::{last_unit_sign, on_scale, typed_weight, weight_field};
+use crate::weigh::{last_unit_sign, on_scale, weight_field};
 use crate::words::{say, tell};
 
 /// What was weighed so lately belongs to this round: a nursing takes half an hour (our own).
@@ -185,7 +185,7 @@ pub async fn save(here: Here, typed: Form) -> Result<Response, Fault> {
     let (id, _) = here.pup(typed.get("pup"))?;
     let since = began(&here, typed.get("since").parse().ok());
     on_scale::taken(&here, &typed);
-    let shown_weight = typed_weight(&typed);
+    let shown_weight = typed.weight();
     let unit = typed.filled("unit").unwrap_or_else(|| "g".into());
     let is_kept = typed.get("kept") == "yes";
     let refused = |what: &str, allowed: &str| {

@@ -226,19 +226,11 @@ fn all_done(here: &Here, round: &Round<'_>) -> Markup {
     frame(here, &say("weigh-all-done"), Tab::Weigh, &body)
 }
 
-/// The weight as it was typed, in one text.
-pub fn typed_weight(typed: &Form) -> String {
-    match typed.filled("pounds") {
-        Some(pounds) => format!("{pounds} {}", if typed.get("weight").is_empty() { "0" } else { typed.get("weight") }),
-        None => typed.get("weight").to_owned(),
-    }
-}
-
 pub async fn save(here: Here, typed: Form) -> Result<Response, Fault> {
     let (pup, _) = here.pup(typed.get("pup"))?;
     let round = Round::of(&here, typed.get("since").parse().ok(), Some(typed.get("taken")));
     on_scale::taken(&here, &typed);
-    let shown = typed_weight(&typed);
+    let shown = typed.weight();
     let refused = |text: &str| {
         (
             axum::http::StatusCode::UNPROCESSABLE_ENTITY,
