@@ -13,8 +13,11 @@ use crate::{AppError, Book, Loaded, Saved, check, weigh};
 #[derive(Debug, Clone)]
 pub struct FromDevice {
     pub fact: FactJson,
-    /// How far the device's clock is ahead of ours; measured over its last requests.
-    pub clock_ahead: SignedDuration,
+    /// How far the device's clock was ahead of ours when the fact was made, as measured over the requests before;
+    /// nothing where it never was.
+    pub clock_ahead: Option<SignedDuration>,
+    /// What the device's wall clock said as it sent the fact.
+    pub sent_by_wall: Option<Timestamp>,
     /// How long ago it was made, by the device's wall clock and by its steady clock.
     pub age_by_wall: Option<SignedDuration>,
     pub age_by_steady: Option<SignedDuration>,
@@ -62,13 +65,15 @@ pub async fn receive(book: &Book, sent: Vec<FromDevice>, now: Timestamp) -> Resu
 
 /// The fact with its time by our clock; the device's own reading is kept beside it.
 fn at_our_time(sent: FromDevice, now: Timestamp) -> Result<Fact, String> {
+    let is_time_uncertain = do_clocks_disagree(&sent, now);
+    let clock_ahead = sent.clock_ahead.unwrap_or_default();
     let mut fact = sent.fact.read()?;
     if !MADE_ON_A_PAGE.contains(&fact.kind) || fact.supersedes.is_some() {
         return Err(format!("a page makes no entry of this kind by itself: {}", fact.kind.word()));
     }
     fact.receipt = whelpward_core::book::Receipt { client_seq: fact.receipt.client_seq, ..Default::default() };
-    if sent.clock_ahead.abs() > CLOCK_IS_RIGHT {
-        let corrected = whole_milliseconds(fact.occurred - sent.clock_ahead);
+    if clock_ahead.abs() > CLOCK_IS_RIGHT {
+        let corrected = whole_milliseconds(fact.occurred - clock_ahead);
         fact.receipt.client_wall = Some(fact.occurred);
         fact.occurred = corrected;
         if let Some(key) = fact.kind.row().time_key {
@@ -76,11 +81,18 @@ fn at_our_time(sent: FromDevice, now: Timestamp) -> Result<Fact, String> {
             fact.body.insert(key.into(), whelpward_core::report::clock::iso(corrected, &zone).into());
         }
     }
-    if let (Some(wall), Some(steady)) = (sent.age_by_wall, sent.age_by_steady) {
-        fact.receipt.is_time_uncertain = (wall - steady).abs() > CLOCKS_AGREE;
-    }
+    fact.receipt.is_time_uncertain = is_time_uncertain;
     fact.receipt.is_late = crate::book::is_late(fact.occurred, now, fact.kind);
     Ok(fact)
+}
+
+/// Whether the device's wall clock jumped since the fact was made. The steady clock tells, as long as the page that
+/// made the fact is open. And the wall clock is as far ahead of ours as it was then: that tells after a reload too,
+/// where the steady clock has begun anew.
+fn do_clocks_disagree(sent: &FromDevice, now: Timestamp) -> bool {
+    let by_steady = sent.age_by_wall.zip(sent.age_by_steady).map(|(wall, steady)| wall - steady);
+    let by_ours = sent.sent_by_wall.zip(sent.clock_ahead).map(|(wall, ahead)| wall.duration_since(now) - ahead);
+    [by_steady, by_ours].into_iter().flatten().any(|apart| apart.abs() > CLOCKS_AGREE)
 }
 
 /// What a carer saved with one tap on a page, before it counts as saved.

@@ -429,7 +429,8 @@ async fn clocks_of_devices_are_set_right() {
                 voids: None,
                 receipt: None,
             },
-            clock_ahead: SignedDuration::from_mins(minutes_ahead),
+            clock_ahead: Some(SignedDuration::from_mins(minutes_ahead)),
+            sent_by_wall: None,
             age_by_wall: None,
             age_by_steady: None,
         }
@@ -452,6 +453,19 @@ async fn clocks_of_devices_are_set_right() {
     uneven.age_by_steady = Some(SignedDuration::from_mins(20));
     receive(&book, vec![uneven], now).await.unwrap();
     assert!(book.store.facts(id, 0).await.unwrap().last().unwrap().receipt.is_time_uncertain);
+
+    // A page loaded anew has no steady clock of before; at sending the wall clock is 6 min fast. That is as it was, or it
+    // jumped, or it was never measured.
+    for (ahead, minutes, is_uncertain) in
+        [(Some(6), 10, false), (Some(5), 11, false), (Some(4), 12, true), (Some(8), 13, true), (None, 14, false)]
+    {
+        let mut reloaded = sent(0, &format!("2026-11-19T07:{minutes}+01:00"));
+        reloaded.clock_ahead = ahead.map(SignedDuration::from_mins);
+        reloaded.sent_by_wall = Some(now + SignedDuration::from_mins(6));
+        receive(&book, vec![reloaded], now).await.unwrap();
+        let receipt = &book.store.facts(id, 0).await.unwrap().last().unwrap().receipt.clone();
+        assert_eq!(receipt.is_time_uncertain, is_uncertain, "{ahead:?}");
+    }
 
     let late = receive(&book, vec![sent(0, "2026-11-18T19:00+01:00")], now).await.unwrap();
     assert!(late[0].is_in_the_book());

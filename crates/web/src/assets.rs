@@ -31,6 +31,7 @@ const SCRIPT: &[&str] = &[
     "facts.js",
     "away.js",
     "padlock.js",
+    "door.js",
     "save.js",
     "live.js",
     "app.js",

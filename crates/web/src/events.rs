@@ -38,9 +38,12 @@ const TOKEN: &str = "whelpward-token";
 /// What a phone says of its clocks, in whole milliseconds.
 #[derive(Debug, Clone, Copy, Default, Deserialize)]
 pub struct Clocks {
-    /// How far its clock is ahead of ours, measured when the fact was made.
-    #[serde(default, rename = "ahead_ms")]
-    ahead: i64,
+    /// How far its clock was ahead of ours when the fact was made; left out where that was never measured.
+    #[serde(rename = "ahead_ms")]
+    ahead: Option<i64>,
+    /// What its wall clock says as the fact is sent, since 1970.
+    #[serde(rename = "sent_wall_ms")]
+    sent_by_wall: Option<i64>,
     /// How long ago the fact was made, by its wall clock and by its steady clock.
     #[serde(rename = "age_wall_ms")]
     age_by_wall: Option<i64>,
@@ -56,7 +59,8 @@ impl Clocks {
         }
         FromDevice {
             fact,
-            clock_ahead: SignedDuration::from_millis(self.ahead),
+            clock_ahead: self.ahead.map(SignedDuration::from_millis),
+            sent_by_wall: self.sent_by_wall.and_then(|ms| Timestamp::from_millisecond(ms).ok()),
             age_by_wall: self.age_by_wall.map(SignedDuration::from_millis),
             age_by_steady: self.age_by_steady.map(SignedDuration::from_millis),
         }

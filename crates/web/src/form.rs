@@ -1,5 +1,6 @@
 //! What a form brings, and the parts of which forms are made.
 
+use std::ops::Deref;
 use std::sync::Arc;
 
 use axum::extract::{FromRequest, Request};
@@ -9,47 +10,32 @@ use jiff::tz::TimeZone;
 use maud::{Markup, html};
 
 use whelpward_app::access::Action;
-use whelpward_core::book::FactId;
 use whelpward_core::record::{Nearest, TimeTrouble, read_said_time};
 
 use crate::Home;
 use crate::access::Asker;
 use crate::fault::Fault;
+use crate::fields::Fields;
 use crate::guard::Session;
 use crate::here::{Here, Visit};
 use crate::words::say;
 
-/// Names with texts, in the order of the page. Only a form that carries the token of its browser
-/// becomes one.
+/// The fields of a form. Only one that carries the token of its browser becomes one.
 #[derive(Debug)]
-pub struct Form(Vec<(String, String)>);
+pub struct Form(Fields);
+
+impl Deref for Form {
+    type Target = Fields;
+
+    fn deref(&self) -> &Fields {
+        &self.0
+    }
+}
 
 impl Form {
-    /// The text of a field; empty when it is not there.
-    pub fn get(&self, name: &str) -> &str {
-        self.0.iter().find(|(n, _)| n == name).map_or("", |(_, v)| v.trim())
-    }
-
-    /// The text of a field that is filled.
-    pub fn filled(&self, name: &str) -> Option<String> {
-        Some(self.get(name)).filter(|t| !t.is_empty()).map(str::to_owned)
-    }
-
-    pub fn fact(&self, name: &str) -> Option<FactId> {
-        self.get(name).parse().ok()
-    }
-
-    /// When it happened: now, or the time of the clock that is filled in.
+    /// When it happened; the error is in words.
     pub fn at(&self, here: &Here) -> Result<Timestamp, String> {
-        match self.filled("at") {
-            None => Ok(here.now),
-            Some(text) => read_time(&text, Nearest::Last, here.now, here.zone()),
-        }
-    }
-
-    /// The fields but the token, to ask a question and lose nothing.
-    pub fn kept(&self) -> impl Iterator<Item = (&str, &str)> {
-        self.0.iter().filter(|(n, _)| n != "token").map(|(n, v)| (n.as_str(), v.as_str()))
+        self.time(here.now, here.zone()).map_err(|why| time_words(&why))
     }
 }
 
@@ -61,7 +47,7 @@ impl FromRequest<Arc<Home>> for Form {
         let asker = request.extensions().get::<Asker>().cloned();
         let form = axum::extract::Form::<Vec<(String, String)>>::from_request(request, home).await;
         let form = match form {
-            Ok(form) => Self(form.0),
+            Ok(form) => Self(Fields::new(form.0)),
             Err(rejection) => {
                 let status = rejection.into_response().status();
                 let mut response = Fault::BadForm.into_response();
@@ -84,10 +70,14 @@ impl FromRequest<Arc<Home>> for Form {
 
 /// Reads a time as a carer says it; the error is what is allowed, or that the clocks changed over it.
 pub fn read_time(text: &str, nearest: Nearest, now: Timestamp, zone: &TimeZone) -> Result<Timestamp, String> {
-    read_said_time(text, nearest, now, zone).map_err(|why| match why {
+    read_said_time(text, nearest, now, zone).map_err(|why| time_words(&why))
+}
+
+fn time_words(why: &TimeTrouble) -> String {
+    match why {
         TimeTrouble::Unread => say("time-allowed"),
         TimeTrouble::ClocksChanged(_) => say("time-clocks-changed"),
-    })
+    }
 }
 
 /// A form with its token.

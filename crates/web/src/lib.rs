@@ -27,6 +27,7 @@ mod events;
 mod expecting;
 mod fault;
 mod feed;
+mod fields;
 mod form;
 mod guard;
 mod help;

@@ -23,7 +23,7 @@ use crate::form::{Form, form, pad, tick, wrong};
 use crate::here::Here;
 use crate::layout::{Tab, page as frame};
 use crate::show::{sentence, source, span, weight, when};
-use crate::weigh::{on_scale, typed_weight, weight_field};
+use crate::weigh::{last_unit_sign, on_scale, weight_field};
 use crate::words::{say, tell};
 
 /// What was weighed so lately belongs to this round: a nursing takes half an hour (our own).
@@ -116,13 +116,16 @@ fn shown(here: &Here, since: Timestamp, pup: Option<FactId>, typed: &str, proble
 
 fn one(here: &Here, since: Timestamp, id: FactId, pup: &Pup, typed: &str, problem: Option<&str>) -> Markup {
     let now = step(here, since, pup);
-    let name = || [("pup", pup.id.0.as_str().into())];
-    let (what, button) = match now {
-        Step::Before | Step::Done(_) => ("before", tell("nurse-save-before", &name())),
-        Step::AtTheDam(_) => ("after", tell("nurse-save-after", &name())),
-    };
     let unit = here.facts().litter.weight_unit;
     let lying = on_scale::lying(here, unit, typed);
+    let words = [("pup", pup.id.0.as_str().into()), ("value", "{}".into()), ("unit", last_unit_sign(unit).into())];
+    // Without a number, and with the one that is typed.
+    let (what, save, save_value) = match now {
+        Step::Before | Step::Done(_) => {
+            ("before", tell("nurse-save-before", &words), tell("nurse-save-before-value", &words))
+        }
+        Step::AtTheDam(_) => ("after", tell("nurse-save-after", &words), tell("weigh-save-value", &words)),
+    };
     html! {
         h1 class="subject" { (cue(&pup.id.0, &pup.marks)) }
         @match now {
@@ -150,7 +153,7 @@ fn one(here: &Here, since: Timestamp, id: FactId, pup: &Pup, typed: &str, proble
             (weight_field(unit, lying.typed.as_deref().unwrap_or(typed)))
             (pad("decimal"))
             @if what == "after" { (tick("soiled", &say("nurse-soiled"), false)) }
-            button class="primary save" type="submit" { (button) }
+            button class="primary save" type="submit" data-save=(save_value) { (save) }
         }))
     }
 }
@@ -182,7 +185,7 @@ pub async fn save(here: Here, typed: Form) -> Result<Response, Fault> {
     let (id, _) = here.pup(typed.get("pup"))?;
     let since = began(&here, typed.get("since").parse().ok());
     on_scale::taken(&here, &typed);
-    let shown_weight = typed_weight(&typed);
+    let shown_weight = typed.weight();
     let unit = typed.filled("unit").unwrap_or_else(|| "g".into());
     let is_kept = typed.get("kept") == "yes";
     let refused = |what: &str, allowed: &str| {

@@ -4,7 +4,7 @@ mod support;
 
 use axum::body::Body;
 use axum::http::{Request, StatusCode, header};
-use support::{AT, Browser, House, between, phone, pup_id};
+use support::{AT, Browser, House, REPLACER, between, phone, pup_id};
 use whelpward_app::access::Role;
 
 /// A household on its network with one pup that is fed by hand and due.
@@ -33,9 +33,7 @@ async fn night() -> Night {
         saved("settings", &[("what", "carer"), ("name", name)]).await;
     }
     house.pass_minutes(26 * 60);
-    let powder = [("id", "replacer"), ("kind", "puppy_powder"), ("kcal_per_ml", "1.1"), ("powder_g", "10")];
-    let powder: Vec<_> = powder.into_iter().chain([("water_ml", "25"), ("use", "yes"), ("looked", "yes")]).collect();
-    saved("milk", &powder).await;
+    saved("milk", &REPLACER).await;
     saved("check", &[("pup", ""), ("pups_with_dam", "no")]).await;
     let mut tom = phone(&house, "Tom", Role::Carer).await;
     let pup = pup_id(&tom.get(&format!("{at}/litter")).await.text, "Sedge");

@@ -8,7 +8,7 @@ use std::time::Duration;
 
 use axum::body::Body;
 use axum::http::{Method, Request, StatusCode, header};
-use support::{AT, Browser, House, PHONE, between, phone, post, pup_id};
+use support::{AT, Browser, House, PHONE, REPLACER, between, phone, post, pup_id};
 use tokio::io::{AsyncReadExt as _, AsyncWriteExt as _};
 use whelpward_app::access::{self, By, Role};
 use whelpward_core::book::Kind;
@@ -319,16 +319,7 @@ async fn a_helper_passes_no_gate_overrides_no_question_and_changes_nothing_of_ot
     // From now on it is fed by hand.
     let mut breeder = phone(&house, "Ann", Role::Breeder).await;
     let milk = format!("{at}/milk");
-    let powder = [
-        ("id", "replacer"),
-        ("kind", "puppy_powder"),
-        ("kcal_per_ml", "1.1"),
-        ("powder_g", "10"),
-        ("water_ml", "25"),
-        ("use", "yes"),
-        ("looked", "yes"),
-    ];
-    assert_eq!(breeder.post(&milk, &milk, &powder).await.status, StatusCode::SEE_OTHER);
+    assert_eq!(breeder.post(&milk, &milk, &REPLACER).await.status, StatusCode::SEE_OTHER);
     let alone = [("pup", ""), ("pups_with_dam", "no")];
     assert_eq!(breeder.post(&check, &check, &alone).await.status, StatusCode::SEE_OTHER);
 

@@ -5,7 +5,7 @@ mod support;
 use axum::body::Body;
 use axum::http::{Request, StatusCode, header};
 use serde_json::{Value, json};
-use support::{AT, Answer, Browser, HOST, House, between, phone, pup_id};
+use support::{AT, Answer, Browser, HOST, House, REPLACER, between, phone, pup_id};
 use whelpward_app::access::Role;
 
 /// An id of version 7 whose last part is a number.
@@ -187,6 +187,21 @@ async fn a_wrong_clock_is_set_right_and_the_far_future_is_asked_about() {
     let path = format!("/api/v1/events/{}?ahead_ms=420000", id(1));
     assert_eq!(s.send("PUT", &path, &fast.to_string(), None).await.1["result"], "already_there");
 
+    // Its page was loaded anew, so that only the wall clock tells: it was 7 min fast, and is right as it sends.
+    let jumped = s.weighing(4, &ash, "185", "2026-11-25T20:05:00Z");
+    let path = format!("/api/v1/events/{}?ahead_ms=420000&sent_wall_ms=1795636800000", id(4));
+    let (_, saved) = s.send("PUT", &path, &jumped.to_string(), None).await;
+    assert_eq!(saved["fact"]["occurred_at"], "2026-11-25T19:58:00Z");
+    assert_eq!(saved["fact"]["receipt"]["is_time_uncertain"], true, "{saved}");
+    // Sent again by a clock that is fast again: the same fact, and its mark stays.
+    let path = format!("/api/v1/events/{}?ahead_ms=420000&sent_wall_ms=1795637220000", id(4));
+    let (_, again) = s.send("PUT", &path, &jumped.to_string(), None).await;
+    assert_eq!((&again["result"], &again["fact"]), (&json!("already_there"), &saved["fact"]));
+    let steady = s.weighing(5, &ash, "186", "2026-11-25T20:06:30Z");
+    let event = json!({ "fact": steady, "clocks": { "ahead_ms": 420_000, "sent_wall_ms": 1_795_637_220_000_i64 } });
+    let (_, saved) = s.send("POST", "/api/v1/events", &json!({ "events": [event] }).to_string(), None).await;
+    assert_eq!(saved["results"][0]["fact"]["receipt"]["is_time_uncertain"], false, "as fast as before: {saved}");
+
     let future = s.weighing(2, &ash, "184", "2026-11-25T20:06:00Z");
     let (status, kept) = s.put(&future).await;
     assert_eq!((status, &kept["result"]), (StatusCode::ACCEPTED, &json!("kept_aside")), "{kept}");
@@ -245,6 +260,38 @@ async fn a_late_entry_and_an_uncertain_time_say_so_wherever_they_are_read() {
 }
 
 #[tokio::test]
+async fn what_is_dated_before_the_birth_is_refused_at_a_tap_and_never_missing_where_it_was_kept() {
+    let mut s = Setting::new().await;
+    let (ash, birch, before) = (s.ash.clone(), s.birch.clone(), "2026-11-24T08:00:00Z");
+    let gums = json!({ "checked_at": before, "kind": "gums", "value": "pale" });
+    let facts = [s.fact(1, "check", Some(&ash), before, &gums), s.weighing(2, &ash, "171", before)];
+    for fact in &facts {
+        // As a form would: nothing is saved, and why is said.
+        let answer = s.tap(std::slice::from_ref(fact), Value::Null).await;
+        assert_eq!(answer["result"], "refused", "{answer}");
+        assert!(answer["allowed"].as_str().unwrap().contains("not before this pup's birth"), "{answer}");
+    }
+    let page = s.house.page(&format!("{}/now", s.at)).await;
+    assert!(!page.contains("An entry does not count"), "{page}");
+
+    // From the outbox it happened already: the book keeps it, and says wherever it matters that it does not count.
+    for fact in &facts {
+        assert_eq!(s.put(fact).await.1["result"], "saved");
+    }
+    let page = s.house.page(&format!("{}/now", s.at)).await;
+    assert_eq!(page.matches("An entry does not count").count(), 2, "{page}");
+    let print = s.house.page(&format!("{}/vet?pup={ash}", s.at)).await.replace('\u{a0}', " ");
+    let unknown = between(&print, "What is not known", "</ul>");
+    for held in ["Gums: pale", "171 g"] {
+        let held = format!("24 Nov 2026, 09:00: {held}. This entry does not count");
+        assert!(unknown.contains(&held), "{held}: {unknown}");
+    }
+    assert!(unknown.contains("a time not before this pup's birth, 2026-11-25T20:00:00+01:00."), "{unknown}");
+    let print = s.house.page(&format!("{}/vet?pup={birch}", s.at)).await;
+    assert!(!print.contains("does not count"), "another pup's page");
+}
+
+#[tokio::test]
 async fn one_tap_is_looked_at_before_it_is_saved() {
     let mut s = Setting::new().await;
     let ash = s.ash.clone();
@@ -267,16 +314,7 @@ async fn a_feed_as_planned_is_the_amount_that_stood_on_the_button() {
     let mut house = House::new().await;
     let at = house.litter(&[("Ash", "180")]).await;
     house.pass_minutes(26 * 60);
-    let milk = [
-        ("id", "replacer"),
-        ("kind", "puppy_powder"),
-        ("kcal_per_ml", "1.1"),
-        ("powder_g", "10"),
-        ("water_ml", "25"),
-        ("use", "yes"),
-        ("looked", "yes"),
-    ];
-    house.saved(&format!("{at}/milk"), &milk).await;
+    house.saved(&format!("{at}/milk"), &REPLACER).await;
     house.saved(&format!("{at}/check"), &[("pup", ""), ("pups_with_dam", "no")]).await;
     let pup = pup_id(&house.page(&format!("{at}/now")).await, "Ash");
     house
@@ -327,10 +365,8 @@ async fn feed_past_a_gate(is_planned: bool) {
         assert_eq!(ann.post(&of("settings"), &of("settings"), &carer).await.status, StatusCode::SEE_OTHER);
     }
     let sedge = pup_id(&ann.get(&of("litter")).await.text, "Sedge");
-    let powder = [("id", "replacer"), ("kind", "puppy_powder"), ("kcal_per_ml", "1.1"), ("powder_g", "10")];
-    let powder: Vec<_> = powder.into_iter().chain([("water_ml", "25"), ("use", "yes"), ("looked", "yes")]).collect();
     if is_planned {
-        assert_eq!(ann.post(&of("milk"), &of("milk"), &powder).await.status, StatusCode::SEE_OTHER);
+        assert_eq!(ann.post(&of("milk"), &of("milk"), &REPLACER).await.status, StatusCode::SEE_OTHER);
         let alone = [("pup", ""), ("pups_with_dam", "no")];
         assert_eq!(ann.post(&of("check"), &of("check"), &alone).await.status, StatusCode::SEE_OTHER);
     }

@@ -4,7 +4,7 @@ mod support;
 
 use axum::body::Body;
 use axum::http::{Request, StatusCode, header};
-use support::{AT, Browser, HOST, House, between, post, pup_id};
+use support::{AT, Browser, HOST, House, REPLACER, between, post, pup_id};
 use whelpward_app::access::{self, By, Role};
 use whelpward_web::ROUTES;
 
@@ -158,19 +158,14 @@ async fn hostile_text_is_shown_as_text_on_every_page() {
     let carer = [("what", "carer"), ("name", HOSTILE)];
     house.saved(&format!("{at}/settings"), &carer).await;
     house.saved("/device", &[("carer", HOSTILE), ("back", &format!("{at}/now"))]).await;
-    let milk = [
-        ("id", HOSTILE),
-        ("kind", "puppy_powder"),
-        ("kcal_per_ml", "1.1"),
-        ("powder_g", "10"),
-        ("water_ml", "25"),
-        ("use", "yes"),
-    ];
+    let milk = REPLACER.map(|(name, value)| (name, if name == "id" { HOSTILE } else { value }));
     // The ratio is read back once, and nothing typed is lost.
-    let asked = house.post(&format!("{at}/milk"), &milk).await;
+    let (looked, fields) = milk.split_last().unwrap();
+    assert_eq!(looked.0, "looked");
+    let asked = house.post(&format!("{at}/milk"), fields).await;
     assert_eq!(asked.status, StatusCode::CONFLICT);
     assert!(asked.text.contains("by weight 1 to 2.5") && asked.text.contains("value=\"10\""), "{}", asked.text);
-    house.saved(&format!("{at}/milk"), &[&milk[..], &[("looked", "yes")]].concat()).await;
+    house.saved(&format!("{at}/milk"), &milk).await;
     house.saved(&format!("{at}/check"), &[("pup", &id), ("suck", "weak"), ("note", HOSTILE)]).await;
     house
         .saved(&format!("{at}/feed"), &[("pup", &id), ("what", "other"), ("taken_ml", "2"), ("method", "bottle")])

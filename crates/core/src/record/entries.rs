@@ -284,6 +284,7 @@ pub(crate) fn assemble(entries: &mut [Draft<'_>], settle: impl FnOnce(Events<'_>
         return Assembled { facts: None, counts: vec![false; entries.len()], refused };
     };
     let known = tables::Known {
+        zone: &file.litter.zone,
         pups: file.pups.iter().map(|p| (&p.id, p.born_at)).collect(),
         milks: file.milks.iter().map(|m| m.id.as_str()).collect(),
         carers: file.carers.iter().map(|c| c.name.as_str()).collect(),

@@ -76,6 +76,7 @@ pub fn parse(files: &FolderFiles) -> Result<Facts, Vec<Problem>> {
         return Err(problems);
     };
     let known = tables::Known {
+        zone: &file.litter.zone,
         pups: file.pups.iter().map(|p| (&p.id, p.born_at)).collect(),
         milks: file.milks.iter().map(|m| m.id.as_str()).collect(),
         carers: file.carers.iter().map(|c| c.name.as_str()).collect(),

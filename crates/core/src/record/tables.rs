@@ -196,6 +196,7 @@ pub(super) fn read_one<T>(
 
 /// What the tables are checked against.
 pub(super) struct Known<'a> {
+    pub zone: &'a jiff::tz::TimeZone,
     /// Each pup with its time of birth.
     pub pups: Vec<(&'a PupId, Timestamp)>,
     pub milks: Vec<&'a str>,
@@ -222,6 +223,7 @@ impl Known<'_> {
         };
         if at.is_some_and(|at| at < *born) {
             let found = row.text(time_column).unwrap_or_default();
+            let born = crate::report::clock::iso(*born, self.zone);
             report.problem(row, time_column, quoted(found), format!("a time not before this pup's birth, {born}"));
         }
         Some((*id).clone())

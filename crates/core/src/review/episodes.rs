@@ -6,11 +6,12 @@
 //!   it, it was given a medicine, or feeding it by hand began after its first day while the dam nursed (a
 //!   dam that is taken off her pups is her trouble, not theirs).
 //! - A warning was *right* when trouble began during it or within [`OUTLOOK_H`] after its end, and *late* when
-//!   that was less than [`LATE_WARNING_H`] after its beginning. Else it was *false*: a pup that was helped
-//!   in time without any of these is among the false ones, because the record cannot tell them apart.
+//!   that was less than [`LATE_WARNING_H`] after its beginning. Else it is *undecided* until [`OUTLOOK_H`] after its
+//!   end, and *false* from then on: a pup that was helped in time without any of these is among the false ones,
+//!   because the record cannot tell them apart.
 //! - Trouble that no warning preceded within [`OUTLOOK_H`] was *missed*.
 //!
-//! All four words are our own definitions.
+//! All these words are our own definitions.
 
 use jiff::Timestamp;
 use schemars::JsonSchema;
@@ -38,6 +39,8 @@ pub struct Warnings {
     pub right: usize,
     /// Of the right ones.
     pub late: usize,
+    /// Without trouble so far, and too new to be called false.
+    pub undecided: usize,
     pub false_ones: usize,
     pub troubles: usize,
     pub missed: usize,
@@ -108,11 +111,14 @@ pub fn judge(facts: &Facts, beside: &Beside, episodes: &[Episode], now: Timestam
         |e: &Episode, pup: &PupId, at: Timestamp| e.pup == *pup && e.from <= at && at <= hours_after(e.to, OUTLOOK_H);
     let first = |e: &Episode| troubles.iter().filter(|(pup, at)| is_of(e, pup, *at)).map(|(_, at)| *at).min();
     let right: Vec<(&Episode, Timestamp)> = episodes.iter().filter_map(|e| Some((e, first(e)?))).collect();
+    let is_undecided = |e: &&Episode| first(e).is_none() && now <= hours_after(e.to, OUTLOOK_H);
+    let undecided = episodes.iter().filter(is_undecided).count();
     Warnings {
         warnings: episodes.len(),
         right: right.len(),
         late: right.iter().filter(|(e, at)| hours_between(e.from, *at).get() < LATE_WARNING_H).count(),
-        false_ones: episodes.len() - right.len(),
+        undecided,
+        false_ones: episodes.len() - right.len() - undecided,
         troubles: troubles.len(),
         missed: troubles.iter().filter(|(pup, at)| !episodes.iter().any(|e| is_of(e, pup, *at))).count(),
     }
@@ -128,4 +134,38 @@ pub fn hours_to_action(facts: &Facts, episodes: &[Episode]) -> Option<f64> {
         Some(hours_between(e.sign, first).get())
     };
     middle(episodes.iter().filter_map(acted).collect())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// One pup, a warning of the third day, and what is known so many hours after its end; in the second litter the pup
+    /// died in the fifth day.
+    fn judged(hours_later: f64, has_died: bool) -> Warnings {
+        let died = if has_died { "left_at = 2026-03-06T12:00:00Z\nleft_why = \"died\"\n" } else { "" };
+        let toml = format!(
+            "format = 1\n[litter]\nname = \"Fern\"\nbreed = \"Maltese\"\ntime_zone = \"UTC\"\nscale_step_g = 1\n\
+             whelped_at = 2026-03-02T00:00:00Z\n[[pup]]\nid = \"Ash\"\nsex = \"female\"\nmarks = \"plain\"\n\
+             born_at = 2026-03-02T00:00:00Z\n{died}"
+        );
+        let files = crate::record::FolderFiles { litter_toml: Some(toml.into()), ..Default::default() };
+        let facts = crate::record::parse(&files).unwrap();
+        let at = |text: &str| text.parse::<Timestamp>().unwrap();
+        let (from, to) = (at("2026-03-04T06:00:00Z"), at("2026-03-04T12:00:00Z"));
+        let warning = Episode { pup: facts.pups[0].id.clone(), sign: from, from, to };
+        judge(&facts, &Beside::default(), &[warning], hours_after(to, hours_later))
+    }
+
+    #[test]
+    fn a_warning_is_false_only_when_trouble_can_no_longer_belong_to_it() {
+        let undecided = Warnings { warnings: 1, undecided: 1, ..Warnings::default() };
+        assert_eq!(judged(0.0, false), undecided);
+        assert_eq!(judged(OUTLOOK_H, false), undecided, "trouble at this very time would make it right");
+        let false_one = Warnings { warnings: 1, false_ones: 1, ..Warnings::default() };
+        assert_eq!(judged(OUTLOOK_H + 0.1, false), false_one);
+        // It died 48 h after the end: until then nobody knew.
+        assert_eq!(judged(47.0, true), undecided);
+        assert_eq!(judged(48.0, true), Warnings { warnings: 1, right: 1, troubles: 1, ..Warnings::default() });
+    }
 }

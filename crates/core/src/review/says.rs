@@ -1,6 +1,6 @@
 //! Three facts and three changes, the weightiest first.
 
-use super::Review;
+use super::{OUTLOOK_H, Review};
 use crate::units::{Grams, Millilitres, format_quantity, number};
 
 /// Facts and changes that are said.
@@ -24,8 +24,12 @@ pub fn facts(r: &Review) -> Vec<String> {
         if l.lost() == 1 { "was" } else { "were" }
     )];
     if r.warnings.warnings > 0 || r.warnings.troubles > 0 {
+        let undecided = match r.warnings.undecided {
+            0 => String::new(),
+            n => format!("{n} not decided yet, "),
+        };
         all.push(format!(
-            "{}: {} right, {} of them late, {} false; {} of {} came without one.",
+            "{}: {} right, {} of them late, {undecided}{} false; {} of {} came without one.",
             plural(r.warnings.warnings, "warning", "warnings"),
             r.warnings.right,
             r.warnings.late,
@@ -103,8 +107,50 @@ pub fn changes(r: &Review) -> Vec<String> {
         all.push("No weight at birth is written down: weigh each pup when it is dry.".into());
     }
     if all.is_empty() {
-        all.push("Nothing in the record asks for a change. Keep weighing as you did.".into());
+        all.push(no_change(r));
     }
     all.truncate(MOST);
     all
+}
+
+/// Where no rule above finds a change. That all was well is said only of a record that holds nothing else.
+fn no_change(r: &Review) -> String {
+    let (l, w) = (r.losses, r.warnings);
+    if w.undecided > 0 {
+        format!(
+            "What became of some warnings is not known yet: look back again {} h after the last of them.",
+            number(OUTLOOK_H, 0, false)
+        )
+    } else if l.stillborn + l.lost() + w.troubles + w.false_ones > 0 {
+        "These rules find no change to propose. Go through the losses and warnings with your vet all the same.".into()
+    } else {
+        "Nothing in the record asks for a change. Keep weighing as you did.".into()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::review::{Beside, Warnings, review};
+
+    #[test]
+    fn that_all_was_well_stands_beside_no_problem() {
+        let toml = "format = 1\n[litter]\nname = \"Fern\"\nbreed = \"Maltese\"\ntime_zone = \"UTC\"\nscale_step_g = 1\n\
+                    whelped_at = 2026-03-02T00:00:00Z\n[[pup]]\nid = \"Ash\"\nsex = \"female\"\nmarks = \"plain\"\n\
+                    born_at = 2026-03-02T00:00:00Z\nbirth_weight = 300\nunit = \"g\"\n";
+        let files = crate::record::FolderFiles { litter_toml: Some(toml.into()), ..Default::default() };
+        let now = "2026-03-05T00:00:00Z".parse().unwrap();
+        let mut looked_back = review(&crate::record::parse(&files).unwrap(), &Beside::default(), now);
+        looked_back.warnings = Warnings::default();
+        assert_eq!(changes(&looked_back), ["Nothing in the record asks for a change. Keep weighing as you did."]);
+
+        looked_back.warnings = Warnings { warnings: 1, false_ones: 1, ..Warnings::default() };
+        assert!(changes(&looked_back)[0].contains("with your vet"));
+        looked_back.warnings = Warnings { warnings: 2, undecided: 1, right: 1, troubles: 1, ..Warnings::default() };
+        assert!(changes(&looked_back)[0].contains("not known yet"));
+        assert!(facts(&looked_back)[1].contains("1 right, 0 of them late, 1 not decided yet, 0 false"));
+        looked_back.warnings = Warnings::default();
+        looked_back.losses.stillborn = 1;
+        assert!(changes(&looked_back)[0].contains("with your vet"));
+    }
 }

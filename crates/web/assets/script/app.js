@@ -2,11 +2,12 @@
 
 import { away } from "./away.js";
 import { aheadOfLitter, clockOff, showClock, startClock } from "./clock.js";
+import { atTheDoor } from "./door.js";
 import { announce, back, clocks, oneFinger, wipe } from "./glass.js";
 import { live } from "./live.js";
 import { onLine, sendAgain, startOutbox } from "./outbox.js";
 import { drafts, pads } from "./pad.js";
-import { forgetFrames, litScreen, openFrame } from "./padlock.js";
+import { litScreen, openFrame } from "./padlock.js";
 import { links, saving } from "./save.js";
 
 const CLOCK_IS_WRONG_MS = 120e3;
@@ -80,5 +81,5 @@ if (litterPage) {
   if (frame) await openFrame(litterPage, frame);
   live();
 }
-forgetFrames();
+atTheDoor();
 litScreen();

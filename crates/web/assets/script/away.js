@@ -157,11 +157,12 @@ export function awayWeigh(id, said, since) {
   const last = mine ? word("away-last", { weight: `${mine.body.weight}${NB}${sign}`, at: clockAt(Date.parse(mine.occurred_at)) })
     : known?.last_weight ? word("away-last", { weight: known.last_weight, at: clockAt(Date.parse(known.weighed_at)) }) : word("away-never-weighed");
   const pounds = unit === "lb_oz" ? numberBox("pounds", "lb", false) : null;
+  const lastSign = pounds ? "oz" : sign;
   const form = make("form", { "data-away": "weighing" },
     make("input", { type: "hidden", name: "pup", value: pup }),
-    make("div", { class: "row" }, pounds, numberBox("weight", unit === "lb_oz" ? "oz" : sign, true)),
+    make("div", { class: "row" }, pounds, numberBox("weight", lastSign, true)),
     make("div", { class: "pad", "data-pad": unit === "g" ? "whole" : "decimal" }),
-    make("button", { class: "primary save", type: "submit", "data-save": word("away-save-weight", { value: "{}", unit: sign, pup: nameOf(pup) }) }, word("away-save")));
+    make("button", { class: "primary save", type: "submit", "data-save": word("away-save-weight", { value: "{}", unit: lastSign, pup: nameOf(pup) }) }, word("away-save")));
   show("weigh", saidBar(said), make("div", { class: "entry" }, head(word("away-weigh")), markup("h1", pups.find((p) => p.id === pup).cue, "subject"), para(last, "last"), form, orderOf(pup, isWeighed, (p) => awayWeigh(p))));
   return true;
 }

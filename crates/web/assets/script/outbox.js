@@ -89,11 +89,13 @@ export async function forget(ids) {
 }
 
 function clocksOf(entry) {
-  const clocks = { ahead_ms: entry.ahead };
-  clocks.age_wall_ms = Math.round(Date.now() - entry.wall);
+  // The program compares this with its own time: a clock that jumped since, perhaps before a reload, is found out.
+  const clocks = { ahead_ms: entry.ahead, sent_wall_ms: Math.round(Date.now()) };
   // The steady clock counts from the start of this page only.
-  if (entry.origin === performance.timeOrigin) clocks.age_steady_ms = Math.round(performance.now() - entry.steady);
-  else delete clocks.age_wall_ms;
+  if (entry.origin === performance.timeOrigin) {
+    clocks.age_wall_ms = Math.round(Date.now() - entry.wall);
+    clocks.age_steady_ms = Math.round(performance.now() - entry.steady);
+  }
   return clocks;
 }
 
@@ -129,9 +131,7 @@ export async function send() {
 }
 
 async function sendOne(entry) {
-  const { ahead_ms: ahead, age_wall_ms: wall, age_steady_ms: steady } = clocksOf(entry);
-  const query = new URLSearchParams(Object.entries({ ahead_ms: ahead, age_wall_ms: wall, age_steady_ms: steady }).filter(([, v]) => v !== undefined));
-  const answer = await ask(`/api/v1/events/${entry.id}?${query}`, asJson("PUT", entry.fact));
+  const answer = await ask(`/api/v1/events/${entry.id}?${new URLSearchParams(clocksOf(entry))}`, asJson("PUT", entry.fact));
   return answer !== null && settle([entry], answer.status, [answer.said]);
 }
 

@@ -2,6 +2,8 @@
 
 const GHOST_MS = 70; // a wet finger's second touch of the same key
 
+const DRAFT = "draft ";
+
 /** Keys of a pad by its kind: whole numbers, one decimal mark, or half degrees in one tap. */
 const EXTRA = { whole: "C", decimal: ".", halves: ".5" };
 
@@ -69,7 +71,7 @@ export function drafts() {
     const what = form.elements.what?.value ?? "";
     for (const field of form.querySelectorAll("input[type=text]")) {
       if (field.dataset.draft) continue;
-      const key = field.dataset.draft = `draft ${location.pathname} ${pup} ${what} ${field.name}`;
+      const key = field.dataset.draft = `${DRAFT}${location.pathname} ${pup} ${what} ${field.name}`;
       try {
         const kept = sessionStorage.getItem(key);
         if (field.value === "" && kept) {
@@ -94,5 +96,14 @@ export function endDraft(form) {
     } catch {
       // There is none.
     }
+  }
+}
+
+/** Nothing that was typed in this tab is left. */
+export function forgetDrafts() {
+  try {
+    for (const key of Object.keys(sessionStorage)) if (key.startsWith(DRAFT)) sessionStorage.removeItem(key);
+  } catch {
+    // There is none.
   }
 }

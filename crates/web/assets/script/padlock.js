@@ -42,7 +42,7 @@ export async function keepFrame(main) {
 
 /** Whoever is at the door is not let in by a page that was kept. */
 export async function forgetFrames() {
-  if (location.pathname === "/sign-in" && isPadlocked() && !document.querySelector("[data-frame]")) await caches.delete(FRAMES);
+  if (isPadlocked()) await caches.delete(FRAMES);
 }
 
 /** The frame was opened without the program: it shows the plan that this phone kept, never an old page. */

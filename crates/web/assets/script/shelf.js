@@ -57,3 +57,9 @@ export const keepPlan = (plan, known) => inStores(["plans", "settled"], "readwri
   plans.put(plan);
   for (const id of known) settled.delete(id);
 });
+
+/** Nothing of a litter stays here but the entries that the server does not have yet. */
+export const forgetPlans = () => inStores(["plans", "settled"], "readwrite", (plans, settled) => {
+  plans.clear();
+  settled.clear();
+});

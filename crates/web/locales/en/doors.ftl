@@ -23,6 +23,8 @@ sign-in-button = Sign in as the breeder
 device-unknown = A device
 device-padlock = { $kind }, with padlock
 
+door-waiting = Entries that wait on this phone: { $count }. They stay here. After the next sign-in they are sent as soon as a litter is opened.
+door-refused = Entries that the server did not take: { $count }. They stay here. After the next sign-in they are shown as soon as a litter is opened.
 door-no-password = No password is set. Set one at the computer: whelpward password
 door-wrong = That is not right.
 door-closed = Wrong too often. Try again in { $seconds } s.

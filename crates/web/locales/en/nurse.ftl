@@ -4,6 +4,7 @@ nurse-was = Before: { $weight }, { $at } ({ $ago } ago)
 nurse-between = It nurses for 20 to 30 minutes. Do not wipe, stroke or wrap it until it is weighed again.
 nurse-soiled = It passed urine or stool between
 nurse-save-before = Save for { $pup }, then to the dam
+nurse-save-before-value = Save { $value } { $unit } for { $pup }, then to the dam
 nurse-save-after = Save for { $pup }
 nurse-done = Nursed, { $at }: { $gain }
 nurse-once-more = To weigh it at another nursing, begin here again.

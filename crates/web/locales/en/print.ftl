@@ -45,6 +45,7 @@ vet-given-all = dam or whole litter
 vet-unknown = What is not known
 vet-never-checked = Never written down of { $pup }: { $what }.
 vet-untold-amounts = Some feeds by hand have no amount. Not recorded is not zero.
+print-uncounted = { $at }: { $what }. This entry does not count, because it does not fit the others; allowed: { $allowed }.
 vet-parity = The program does not ask how many litters the dam had before.
 
 sheet-title = Sheet for the fridge

@@ -15,6 +15,7 @@ review-in-out = { $in } in, { $out } out
 review-home = Gone home
 review-right = Warnings that were right
 review-late = Right ones that came late
+review-undecided = Warnings that are not decided yet
 review-false = Warnings without trouble
 review-missed = Trouble without a warning
 review-action = From first sign to first act, in the middle
@@ -45,7 +46,7 @@ review-after = After
 review-own-litters = Own closed litters
 review-priors-how = "Before" is the source's figure. "After" counts the closed litters of this house beside it. The supplies reckon with "after". For the size only litters of the same kind of dog count.
 review-words = How this was counted
-review-defined = A warning lasts while a pup stands at "needs help" or "ring the vet". Trouble is what the record shows: a loss, a vet's order, a medicine, or feeding by hand begun after the first day while the dam nursed. A warning was right when trouble began in it or within 72 hours after it, and late when less than 12 hours came before. A pup that was helped in time without any of these is among "without trouble". A feed is late half an hour after the longest gap for its age, and missed after twice that gap; only pups that live by hand count. A night is broken by a feed between 23:00 and 06:00, or in the carer's own hours of sleep. These words are our own.
+review-defined = A warning lasts while a pup stands at "needs help" or "ring the vet". Trouble is what the record shows: a loss, a vet's order, a medicine, or feeding by hand begun after the first day while the dam nursed. A warning was right when trouble began in it or within 72 hours after it, and late when less than 12 hours came before. Without trouble it is not decided until those 72 hours are over. A pup that was helped in time without any of these is among "without trouble". A feed is late half an hour after the longest gap for its age, and missed after twice that gap; only pups that live by hand count. A night is broken by a feed between 23:00 and 06:00, or in the carer's own hours of sleep. These words are our own.
 
 paper-title = From paper
 paper-how = Type in what stands on the sheets. Empty rows are left out. Each row is saved by itself, and a row that does not read stays here.

@@ -82,13 +82,14 @@ impl AtTheDoor {
     }
 
     pub fn page(&self, title: &str, body: &Markup) -> Markup {
+        let body = html! { (body) @if self.asker.is_none() { (kept_here()) } };
         door_page(
             self.theme,
             self.now,
             &jiff::tz::TimeZone::system(),
             title,
             &crate::assets::address("style.css"),
-            body,
+            &body,
         )
     }
 
@@ -116,6 +117,15 @@ impl AtTheDoor {
         let asker =
             Asker { role: Role::Reader, device: "vet-link".into(), signed_in: None, address: self.address.clone() };
         Visit::of_a_reader(Arc::clone(&self.home), asker, self.theme, path)
+    }
+}
+
+/// Where nobody has signed in, script removes what this device kept of a litter, and says here what waits on it.
+fn kept_here() -> Markup {
+    html! {
+        section class="note" role="status" data-door hidden
+            data-waiting=(tell("door-waiting", &[("count", "{}".into())]))
+            data-refused=(tell("door-refused", &[("count", "{}".into())])) {}
     }
 }
 

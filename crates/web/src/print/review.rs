@@ -104,6 +104,7 @@ fn numbers(review: &Review) -> Table {
         (say("review-home"), of(l.gone_home, alive)),
         (say("review-right"), of(w.right, w.warnings)),
         (say("review-late"), of(w.late, w.right)),
+        (say("review-undecided"), of(w.undecided, w.warnings)),
         (say("review-false"), of(w.false_ones, w.warnings)),
         (say("review-missed"), of(w.missed, w.troubles)),
         (

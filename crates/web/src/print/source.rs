@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use jiff::{SignedDuration, Timestamp};
 
 use whelpward_app::{Loaded, OwnLitters};
-use whelpward_core::book::{Fact, FactId, Folded, Kind, whole_milliseconds};
+use whelpward_core::book::{Fact, FactId, Folded, Kind, Refused, whole_milliseconds};
 use whelpward_core::record::{CHECK_KINDS, Check, CheckKind, CheckValue, Facts, Feed, Method, Pup, PupId, entries};
 use whelpward_core::report::clock::{self, clock};
 use whelpward_core::report::{self, PupLine, Today, VetLine};
@@ -29,6 +29,13 @@ pub struct Given {
     pub by: Option<String>,
 }
 
+/// An entry that does not fit the others, such as one from before the pup's birth.
+pub struct Uncounted {
+    /// None: of the dam, the box or the litter.
+    pub pup: Option<String>,
+    pub says: String,
+}
+
 /// A litter as it was known at a time.
 pub struct Source {
     pub facts: Facts,
@@ -38,6 +45,8 @@ pub struct Source {
     pub given: Vec<Given>,
     /// Entries whose time is to be taken with care, with the words for it; only a book knows.
     told: BTreeMap<(Kind, Option<String>, Timestamp), String>,
+    /// Entries that the book holds and cannot count, with whose they are, in words.
+    pub uncounted: Vec<Uncounted>,
     pub beside: Beside,
     /// Where a phone finds the page *now* of this litter; none while no phone can.
     pub address: Option<String>,
@@ -57,7 +66,9 @@ impl Source {
         given.sort_by_key(|g| g.at);
         let beside = loaded.map(|l| beside_of(l, &given, now)).unwrap_or_default();
         let told = loaded.map(told_of).unwrap_or_default();
-        Self { today: report::today(facts, now), facts: facts.known_at(now), now, given, told, beside, address: None }
+        let uncounted = loaded.map(|l| uncounted_of(l, now)).unwrap_or_default();
+        let (today, facts) = (report::today(facts, now), facts.known_at(now));
+        Self { facts, now, today, given, told, uncounted, beside, address: None }
     }
 
     /// With what the household's closed litters say, which a review shows.
@@ -282,6 +293,20 @@ fn told_of(loaded: &Loaded) -> BTreeMap<(Kind, Option<String>, Timestamp), Strin
         }
     }
     told
+}
+
+fn uncounted_of(loaded: &Loaded, now: Timestamp) -> Vec<Uncounted> {
+    let of_refused = |refused: &Refused| {
+        let fact = loaded.folded.current(refused.fact).filter(|f| f.occurred <= now)?;
+        let words = [
+            ("at", clock::date_and_clock(fact.occurred, &loaded.zone()).into()),
+            ("what", crate::pup::what_words(fact).into()),
+            ("allowed", refused.problem.allowed.as_str().into()),
+        ];
+        let pup = fact.pup.and_then(|id| loaded.folded.name_of(id)).map(str::to_owned);
+        Some(Uncounted { pup, says: tell("print-uncounted", &words) })
+    };
+    loaded.folded.refused.iter().filter_map(of_refused).collect()
 }
 
 fn given_of(folded: &Folded, now: Timestamp) -> Vec<Given> {

@@ -306,6 +306,8 @@ fn unknown(source: &Source, pup: &Pup) -> Block {
     if source.facts.feeds.iter().any(|f| f.pup == pup.id && f.is_by_hand() && f.taken.is_none()) {
         items.push(say("vet-untold-amounts").into());
     }
+    let is_of_pup = |of: &Option<String>| of.as_ref().is_none_or(|name| *name == pup.id.0);
+    items.extend(source.uncounted.iter().filter(|u| is_of_pup(&u.pup)).map(|u| u.says.as_str().into()));
     items.push(say("vet-parity").into());
     Block::List(items)
 }

@@ -118,7 +118,7 @@ fn one(here: &Here, round: &Round<'_>, id: FactId, typed: &str, first: Option<&s
                 (weight_field(unit, typed))
                 (pad(if unit == WeightUnit::Gram { "whole" } else { "decimal" }))
                 button class="primary save" type="submit"
-                    data-save=(tell("weigh-save-value", &[("pup", pup.id.0.as_str().into()), ("value", "{}".into()), ("unit", unit_sign(unit).into())])) {
+                    data-save=(tell("weigh-save-value", &[("pup", pup.id.0.as_str().into()), ("value", "{}".into()), ("unit", last_unit_sign(unit).into())])) {
                     (tell("weigh-save", &[("pup", pup.id.0.as_str().into())]))
                 }
                 fieldset class="fold choices" {
@@ -153,6 +153,11 @@ pub fn unit_sign(unit: WeightUnit) -> &'static str {
         WeightUnit::Ounce => "oz",
         WeightUnit::PoundOunce => "lb oz",
     }
+}
+
+/// The unit of the number that is typed last: pounds and ounces end with the ounces.
+pub fn last_unit_sign(unit: WeightUnit) -> &'static str {
+    unit_sign(if unit == WeightUnit::PoundOunce { WeightUnit::Ounce } else { unit })
 }
 
 pub fn weight_field(unit: WeightUnit, typed: &str) -> Markup {
@@ -221,19 +226,11 @@ fn all_done(here: &Here, round: &Round<'_>) -> Markup {
     frame(here, &say("weigh-all-done"), Tab::Weigh, &body)
 }
 
-/// The weight as it was typed, in one text.
-pub fn typed_weight(typed: &Form) -> String {
-    match typed.filled("pounds") {
-        Some(pounds) => format!("{pounds} {}", if typed.get("weight").is_empty() { "0" } else { typed.get("weight") }),
-        None => typed.get("weight").to_owned(),
-    }
-}
-
 pub async fn save(here: Here, typed: Form) -> Result<Response, Fault> {
     let (pup, _) = here.pup(typed.get("pup"))?;
     let round = Round::of(&here, typed.get("since").parse().ok(), Some(typed.get("taken")));
     on_scale::taken(&here, &typed);
-    let shown = typed_weight(&typed);
+    let shown = typed.weight();
     let refused = |text: &str| {
         (
             axum::http::StatusCode::UNPROCESSABLE_ENTITY,

@@ -71,6 +71,35 @@ test("what waits outlives a reload of the page", async () => {
   await status(who).getByText(/^Saved on server/).waitFor({ timeout: 70000 });
   await who.page.goto(`${place}/pup/${ids.Ash}`);
   await who.page.getByText(/431.g/).first().waitFor();
+  assert.equal(await who.page.getByText("time uncertain").count(), 0, "a reload alone makes no time uncertain");
+  assert.deepEqual(trouble(who), []);
+  await who.close();
+});
+
+test("a clock that jumped before the page was loaded anew makes the time of what waits uncertain", async () => {
+  const who = await person(at);
+  const { at: place, ids } = await litter(who, 2);
+  await who.page.goto(`${place}/weigh`);
+  await hasPlan(who);
+  await who.context.route("**/api/v1/**", (route) => route.abort());
+  await who.keys("434");
+  await who.tap(/^Save 434/);
+  await who.page.locator(".saved").getByText("Kept on this phone").waitFor();
+  await who.context.addInitScript(() => {
+    const Before = Date;
+    window.Date = class extends Before {
+      constructor(...given) { super(...(given.length > 0 ? given : [Before.now() + 300e3])); }
+      static now() { return Before.now() + 300e3; }
+    };
+  });
+  who.page.on("dialog", (dialog) => dialog.accept());
+  await who.page.reload();
+  await status(who).getByText(/1 waiting on this phone/).waitFor();
+  await who.context.unroute("**/api/v1/**");
+  await status(who).getByText(/^Saved on server/).waitFor({ timeout: 70000 });
+  await who.page.goto(`${place}/pup/${ids.Ash}`);
+  await who.page.getByRole("link", { name: /434.g.* · time uncertain/ }).waitFor();
+  assert.equal(await who.page.getByText("time uncertain").count(), 1, "and of nothing else");
   assert.deepEqual(trouble(who), []);
   await who.close();
 });

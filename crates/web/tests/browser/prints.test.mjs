@@ -2,7 +2,7 @@
 
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { endBrowser, house, person, SIZES } from "./house.mjs";
+import { endBrowser, examples, house, person, SIZES } from "./house.mjs";
 
 /** Most pages of each print of the example. */
 const PRINTS = { fridge: 2, "weigh-sheet": 1, "feed-sheet": 2, mix: 1, vet: 3, owner: 4, "red-flags": 3, review: 2 };
@@ -52,4 +52,38 @@ test("each print fits both papers, with its foot on every page", async () => {
   }
   assert.deepEqual(who.trouble, []);
   await who.close();
+});
+
+test("on a phone no heading of a table is broken within a word", async () => {
+  for (const theme of ["day", "night"]) {
+    const who = await person(at, SIZES.phone);
+    await who.post("/device", { theme, back: "/" });
+    const place = (await examples(who)).Heather;
+    let headings = 0;
+    for (const print of Object.keys(PRINTS)) {
+      await who.page.goto(`${place}/print/${print}`);
+      const [seen, broken] = await who.page.evaluate(() => {
+        const heads = [...document.querySelectorAll(".paper th")];
+        const words = heads.flatMap((head) => {
+          const texts = document.createTreeWalker(head, NodeFilter.SHOW_TEXT);
+          const found = [];
+          while (texts.nextNode()) {
+            for (const { 0: word, index } of texts.currentNode.data.matchAll(/[^\s\u00a0-]+/g)) {
+              const place = document.createRange();
+              place.setStart(texts.currentNode, index);
+              place.setEnd(texts.currentNode, index + word.length);
+              found.push([word, new Set([...place.getClientRects()].map((r) => Math.round(r.top))).size]);
+            }
+          }
+          return found;
+        });
+        return [heads.length, words.filter(([, lines]) => lines > 1).map(([word]) => word)];
+      });
+      headings += seen;
+      assert.deepEqual(broken, [], `${print} ${theme}`);
+      assert.equal(await who.page.evaluate(() => document.documentElement.scrollWidth > innerWidth), false, `${print}: the page itself does not slide`);
+    }
+    assert.ok(headings > 20, `${headings} headings were looked at`);
+    await who.close();
+  }
 });

@@ -20,6 +20,17 @@ use whelpward_web::{Connection, Home, HomeNetwork, OwnAddresses, Padlock, Places
 pub const HOST: &str = "127.0.0.1:7317";
 pub const NOW: &str = "2026-11-25T20:00:00Z";
 
+/// A milk replacer of powder that has been looked at and is in use, as its form sends it.
+pub const REPLACER: [(&str, &str); 7] = [
+    ("id", "replacer"),
+    ("kind", "puppy_powder"),
+    ("kcal_per_ml", "1.1"),
+    ("powder_g", "10"),
+    ("water_ml", "25"),
+    ("use", "yes"),
+    ("looked", "yes"),
+];
+
 pub struct House {
     pub router: Router,
     pub home: Arc<Home>,
