@@ -148,9 +148,9 @@ impl Following {
                 {
                     return None;
                 }
-                // A book that cannot be read now is looked at again in a second.
-                let place = self.book.store.last_place_beside(self.litter, Kind::Advice).await.unwrap_or(0);
-                if place > self.since {
+                // A book that cannot be read now is looked at again in a second. No place at all: it was erased.
+                let place = self.book.store.last_place_beside(self.litter, Kind::Advice).await.unwrap_or(self.since);
+                if place > self.since || (place == 0 && self.since > 0) {
                     self.since = place;
                     return Some(Event::default().event("changed").retry(AGAIN).data(place.to_string()));
                 }

@@ -10,7 +10,7 @@ import { keepFrame } from "./padlock.js";
 import { label } from "./pad.js";
 import { dueFeeds, lateFeeds } from "./rules.js";
 import { go } from "./save.js";
-import { keepPlan, keptPlan } from "./shelf.js";
+import { forgetPlan, keepPlan, keptPlan } from "./shelf.js";
 
 const RETRY_MS = 20000; // the server has no place for this page now, or no stream comes through
 const SILENT_MS = 40000; // a beat comes every 15 s: the way is gone
@@ -200,11 +200,19 @@ function fromAway(main) {
 async function freshPlan(main) {
   const known = settledHere();
   const answer = await ask(`${main.dataset.here}ahead`);
+  if (answer?.status === 404) return gone(main);
   if (answer?.status !== 200 || !answer.said.ahead) return;
   newPlan(answer.said, known);
   if (main.dataset.away && !isWriting(main)) redraw();
   late(main);
   await keepPlan({ litter: main.dataset.litter, plan: answer.said, clock: keptClock() }, known).catch(() => {});
+}
+
+/** The litter was erased: nothing of it stays on this phone but what nobody has yet. */
+async function gone(main) {
+  away.plan = null;
+  await forgetPlan(main.dataset.litter).catch(() => {});
+  if (!isWriting(main)) go("/");
 }
 
 let shownDue = "";

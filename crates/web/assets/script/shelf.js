@@ -63,3 +63,10 @@ export const forgetPlans = () => inStores(["plans", "settled"], "readwrite", (pl
   plans.clear();
   settled.clear();
 });
+
+export const forgetPlan = (litter) => inStores(["plans", "settled"], "readwrite", (plans, settled) => {
+  plans.delete(litter);
+  settled.getAll().onsuccess = (event) => {
+    for (const e of event.target.result) if (e.fact.litter === litter) settled.delete(e.id);
+  };
+});

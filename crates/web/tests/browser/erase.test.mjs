@@ -3,7 +3,7 @@
 import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
 import { after, test } from "node:test";
-import { endBrowser, house, litter, person, SIZES } from "./house.mjs";
+import { endBrowser, hasPlan, house, litter, person, SIZES, until } from "./house.mjs";
 
 const at = await house();
 after(async () => {
@@ -12,6 +12,14 @@ after(async () => {
 });
 
 const shown = (page, what) => process.env.SCREENSHOTS_TO ? page.screenshot({ path: `${process.env.SCREENSHOTS_TO}/erase-${what}.png`, fullPage: true }) : undefined;
+
+/** How many plans of a litter lie on the shelf of a phone. */
+const plansOn = (page, litter) => page.evaluate((id) => new Promise((done) => {
+  indexedDB.open("whelpward").onsuccess = (event) => {
+    const asked = event.target.result.transaction("plans").objectStore("plans").count(id);
+    asked.onsuccess = () => done(asked.result);
+  };
+}), litter);
 
 /** Nothing that axe finds, nothing cut off, targets large enough. */
 async function fit(who, what, theme) {
@@ -62,8 +70,16 @@ for (const theme of ["day", "night"]) {
     await who.tap(new RegExp(`^${called.split("\n")[0]}`));
     await who.page.getByLabel("I have the ZIP, and I know where it is").check();
     await who.page.getByLabel(/Type the name/).fill((await who.page.locator("h1").innerText()).replace("Erase ", ""));
+    // Another phone has the litter open, and its plan on its shelf.
+    const other = await person(at, SIZES.phone);
+    await other.page.goto(`${place}/now`);
+    await hasPlan(other);
+    assert.equal(await plansOn(other.page, place.split("/").at(-1)), 1);
     await who.tap("Erase for good");
     await who.page.getByText("The litter is gone from the book").waitFor();
+    await until(other.page, () => location.pathname === "/");
+    assert.equal(await plansOn(other.page, place.split("/").at(-1)), 0);
+    await other.close();
     assert.equal((await who.page.goto(`${place}/now`)).status(), 404);
     assert.deepEqual(who.trouble.filter((t) => !/status of 404/.test(t)), []);
     await who.close();
