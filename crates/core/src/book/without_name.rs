@@ -184,7 +184,8 @@ mod tests {
 
     fn fact(kind: Kind, carer: Option<&str>, body: Value) -> Fact {
         let at = "2026-11-20T03:00Z".parse().unwrap();
-        let body: Values = body.as_object().unwrap().clone().into_iter().collect();
+        let Value::Object(body) = body else { panic!("an object: {body}") };
+        let body: Values = body.into_iter().collect();
         let id = FactId::from_parts(at, 1);
         Fact {
             id,
