@@ -48,8 +48,9 @@ pub async fn run(open: &Open, which: &Which, what: Erase) -> Result<String, Fail
     }
     text.push_str(&copies(open, &how).await);
     text.push_str(
-        "What was printed, written out or sent before still has it, and so have copies in\na folder of your own \
-         (--second-copies, backup --to), and a phone that shows an old page,\nuntil it is opened anew.\n",
+        "What was printed, written out or sent before still has it, and so have copies in\n\
+         a folder of your own (--second-copies, backup --to), and a phone that shows an\n\
+         old page, until it is opened anew.\n",
     );
     Ok(text)
 }
