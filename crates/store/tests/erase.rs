@@ -6,7 +6,7 @@ use std::path::Path;
 
 use common::{TestBook, fact, id, litter, pup, time, weighing};
 use whelpward_core::book::{Fact, FactJson, Kind};
-use whelpward_store::{AuditEntry, Device, Engine, Link, LinkKind, Outcome, Store, StoreError};
+use whelpward_store::{AuditEntry, Device, Engine, Homes, Link, LinkKind, Outcome, Store, StoreError};
 
 /// Letters that stand nowhere else, so that a file can be searched for them.
 const NAME: &str = "Quillonia Vex";
@@ -369,4 +369,35 @@ async fn postgres_erases_a_litter() {
 #[ignore = "needs WHELPWARD_TEST_POSTGRES; scripts/test starts one"]
 async fn postgres_erases_a_name() {
     a_name(common::postgres().await).await;
+}
+
+#[tokio::test]
+#[ignore = "needs WHELPWARD_TEST_POSTGRES; scripts/test starts one"]
+async fn postgres_says_that_a_reader_keeps_old_rows() {
+    let book = common::postgres().await;
+    fill(&book.store).await;
+    write_out(&book.store).await;
+    // Such as a dump: it writes nothing and holds none of the tables, but sees the book as it was.
+    let pool = sqlx::AnyPool::connect(&book.url).await.unwrap();
+    let mut reader = pool.begin().await.unwrap();
+    sqlx::query("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ").execute(&mut *reader).await.unwrap();
+    sqlx::query("SELECT value FROM counter").fetch_all(&mut *reader).await.unwrap();
+    let erased = book.store.erase_name(NAME, now()).await.unwrap();
+    assert!(erased.not_cleaned.is_some_and(|why| why.contains("transaction open")));
+    reader.rollback().await.unwrap();
+}
+
+#[tokio::test]
+#[ignore = "needs WHELPWARD_TEST_POSTGRES; scripts/test starts one"]
+async fn postgres_forgets_at_the_board_which_homes_a_person_saw_and_leaves_the_homes() {
+    let homes = Homes::open(&common::fresh_postgres().await, "00").await.unwrap();
+    let home = homes.add("North", "00", now()).await.unwrap();
+    let north = homes.store(&home).await.unwrap();
+    fill(&north).await;
+    homes.board.put_person(NAME, "carer", 1).await.unwrap();
+    homes.let_see(NAME, home.number, true).await.unwrap();
+    assert_eq!(homes.seen_by(NAME).await.unwrap(), [home.number]);
+    homes.board.erase_name(NAME, now()).await.unwrap();
+    assert!(homes.seen_by(NAME).await.unwrap().is_empty());
+    assert!(words(&north).await.contains(NAME), "a home is a book of its own");
 }
