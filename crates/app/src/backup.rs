@@ -51,7 +51,10 @@ const OLD: SignedDuration = SignedDuration::from_hours(26);
 /// # Errors
 /// No copy was made; the book is as it was.
 pub async fn run(book: &Book, to: &Backups, now: Timestamp) -> Result<BackupDone, AppError> {
-    let name = format!("book-{}.sqlite", now.strftime("%Y%m%dT%H%M%SZ"));
+    // Of two in one second, the later has the next second in its name.
+    let name_at =
+        |second: i64| format!("book-{}.sqlite", (now + SignedDuration::from_secs(second)).strftime("%Y%m%dT%H%M%SZ"));
+    let name = (0..60).map(name_at).find(|name| !to.folder.join(name).exists()).unwrap_or_else(|| name_at(0));
     let path = to.folder.join(&name);
     let info = if book.store.engine() == Engine::Sqlite {
         book.store.copy_into(&path).await?
@@ -118,7 +121,8 @@ pub struct CopiesAfter {
     pub left: Vec<PathBuf>,
 }
 
-/// Makes a copy of a book from which something was erased, and removes the older ones where that is wanted.
+/// Makes a copy of a book from which something was erased, and removes the older ones where that is wanted: not
+/// where no new one could be made, for the book would then have none.
 pub async fn copies_after_erasing(
     book: &Book,
     to: &Backups,
@@ -127,20 +131,31 @@ pub async fn copies_after_erasing(
     now: Timestamp,
 ) -> CopiesAfter {
     let newest = run(book, to, now).await.map(|done| done.path);
-    let older = former_copies(to, beside, newest.as_deref().ok());
+    let older = former_copies(book, to, beside, newest.as_deref().ok());
     let count = older.len();
-    let left = if remove_older { remove_copies(older) } else { older };
+    let left = if remove_older && newest.is_ok() { remove_copies(older) } else { older };
     CopiesAfter { newest, removed: count - left.len(), left }
 }
 
 /// Copies of the book but the one in `newest`: in both folders, and those that this program laid beside the book
-/// (in `beside`) before it changed the layout or put a copy back.
-fn former_copies(to: &Backups, beside: &Path, newest: Option<&Path>) -> Vec<PathBuf> {
+/// before it changed the layout or put a copy back; for a book on a server those of its former file, in `beside`.
+fn former_copies(book: &Book, to: &Backups, beside: &Path, newest: Option<&Path>) -> Vec<PathBuf> {
+    let file = Path::new(book.store.place());
+    let (beside, start) = match (book.store.engine(), file.file_name().and_then(|name| name.to_str())) {
+        // The folder may hold another book too.
+        (Engine::Sqlite, Some(name)) => (file.parent().filter(|p| p != &Path::new("")).unwrap_or(Path::new(".")), name),
+        _ => (beside, ""),
+    };
     let newest = newest.and_then(Path::file_name);
     let folders = std::iter::once(&to.folder).chain(&to.second);
     let mut found: Vec<PathBuf> =
         folders.flat_map(|f| copies(f)).map(|(_, path)| path).filter(|p| p.file_name() != newest).collect();
-    let is_former = |name: &str| [".before-step-", ".before-restore."].iter().any(|part| name.contains(part));
+    let is_former = |name: &str| {
+        let parts = [".before-step-", ".before-restore."];
+        name.strip_prefix(start).is_some_and(|end| {
+            parts.iter().any(|part| if start.is_empty() { end.contains(part) } else { end.starts_with(part) })
+        })
+    };
     let files = std::fs::read_dir(beside).into_iter().flatten().flatten();
     found.extend(
         files.filter(|f| f.file_name().to_str().is_some_and(is_former)).map(|f| f.path()).filter(|p| !is_sidecar(p)),

@@ -4,7 +4,7 @@
 use std::collections::BTreeSet;
 
 use jiff::Timestamp;
-use whelpward_core::book::{Fact, FactId, Kind, may_name_a_person, text_without_name};
+use whelpward_core::book::{Fact, FactId, Kind, is_name};
 use whelpward_store::Erased;
 
 use crate::access::{By, write_audit};
@@ -34,13 +34,13 @@ pub struct WouldGo {
 /// Sentences shown before a name is erased.
 const SENTENCES: usize = 10;
 
-/// Everybody whose name stands in the book: people of the household, carers, vets, new owners.
+/// Everybody whose name stands in the book: people of the household, also former ones, carers, vets, new owners.
 ///
 /// # Errors
 /// The book cannot be read.
 pub async fn people(book: &Book) -> Result<BTreeSet<String>, AppError> {
-    let mut names: BTreeSet<String> = book.store.people().await?.into_iter().map(|p| p.name).collect();
-    names.extend(book.store.carers().await?);
+    let mut names: BTreeSet<String> = book.store.people_beside().await?.into_iter().collect();
+    names.extend(book.store.carers().await?.into_iter().map(|name| name.trim().to_owned()));
     for kind in [Kind::Carer, Kind::Vet, Kind::VetOrder, Kind::Medicine, Kind::Done] {
         for fact in book.store.facts_of_kind(kind).await? {
             names.extend(fact.people().map(str::to_owned));
@@ -94,11 +94,10 @@ async fn person(book: &Book, name: &str) -> Result<String, AppError> {
 fn sentences(facts: &[Fact], name: &str) -> Vec<String> {
     let mut found = BTreeSet::new();
     for fact in facts.iter().filter(|f| f.kind != Kind::Advice) {
+        let Some(without) = fact.without_name(name, "") else { continue };
         for (key, value) in &fact.body {
-            let Some(text) = value.as_str().filter(|_| may_name_a_person(fact.kind, key)) else { continue };
-            if !text.trim().eq_ignore_ascii_case(name) && text_without_name(text, name, "") != text {
-                found.insert(text.to_owned());
-            }
+            let text = value.as_str().filter(|text| without.body.get(key) != Some(value) && !is_name(text, name));
+            found.extend(text.map(str::to_owned));
         }
     }
     found.into_iter().take(SENTENCES).collect()
@@ -118,8 +117,13 @@ pub async fn erase(book: &Book, by: &By, target: &Target, typed: &str, now: Time
     }
     let erased = match target {
         Target::Litter(id) => {
-            let pups: Vec<String> = book.load(*id).await?.folded.pups.iter().map(|(_, name)| name.clone()).collect();
-            book.store.erase_litter(*id, &would_go.name, &pups, now).await?
+            // Also those that were corrected or taken back.
+            let all = &book.load(*id).await?.all;
+            let named = |kind: Kind, key: &str| -> Vec<String> {
+                let texts = all.iter().filter(|f| f.kind == kind).filter_map(|f| f.body.get(key)?.as_str());
+                texts.map(str::to_owned).collect()
+            };
+            book.store.erase_litter(*id, &named(Kind::Litter, "name"), &named(Kind::Pup, "id"), now).await?
         }
         Target::Person(_) => book.store.erase_name(&would_go.name, now).await?,
     };
@@ -127,7 +131,9 @@ pub async fn erase(book: &Book, by: &By, target: &Target, typed: &str, now: Time
     let mut by = by.clone();
     let store = &book.store;
     if let Some(instead) = &erased.instead {
-        by.carer = text_without_name(&by.carer, &would_go.name, instead);
+        if is_name(&by.carer, &would_go.name) {
+            by.carer.clone_from(instead);
+        }
         write_audit(store, &by, "name-erased", instead, now).await?;
     } else {
         write_audit(store, &by, "litter-erased", &erased.facts.to_string(), now).await?;

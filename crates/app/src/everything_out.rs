@@ -14,6 +14,9 @@ use crate::access::{By, write_audit};
 use crate::unpack::{FACTS, SET_ASIDE, unpack};
 use crate::{AppError, Book, book_files, litters};
 
+/// Facts read at a time.
+const PAGE: i64 = 5000;
+
 /// The whole book as one file.
 #[derive(Debug, Clone)]
 pub struct WrittenOut {
@@ -55,13 +58,17 @@ pub async fn everything_out(book: &Book, now: Timestamp) -> Result<WrittenOut, A
     let mut lines = String::new();
     let (mut after, mut facts) = (0, 0);
     loop {
-        let page = book.store.page(after, 5000).await?;
+        let page = book.store.page(after, PAGE).await?;
         let Some(last) = page.last() else { break };
         after = last.receipt.seq;
         facts += page.len();
         for fact in &page {
             lines.push_str(&serde_json::to_string(&FactJson::from(fact)).map_err(|e| failed(&e))?);
             lines.push('\n');
+        }
+        // While others save there is always one more; what comes in now is for the next ZIP.
+        if i64::try_from(page.len()).is_ok_and(|count| count < PAGE) {
+            break;
         }
     }
     add(FACTS, lines.as_bytes())?;

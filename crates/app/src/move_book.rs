@@ -22,6 +22,10 @@ pub struct Moved {
 pub async fn move_book(from: &Store, to: &str, progress: impl FnMut(i64)) -> Result<Moved, AppError> {
     let target = Store::open(to).await?;
     let holds = target.take_over(from, progress).await?;
+    if from.last_seq().await? > holds.last_seq {
+        let why = "something was saved into the old book while it was moved; end every other program on it, and move it into another empty database";
+        return Err(AppError::Said(why.into()));
+    }
     let access = target.same_access(from).await?;
     let moved = Moved { from: from.place().to_owned(), to: target.place().to_owned(), holds, access };
     target.close().await;

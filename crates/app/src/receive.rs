@@ -150,6 +150,10 @@ fn already_there(loaded: &Loaded, facts: &[Fact]) -> Option<Saved> {
     let found: Vec<Arc<Fact>> =
         facts.iter().filter_map(|f| loaded.all.iter().find(|there| there.id == f.id).cloned()).collect();
     let is_all = !found.is_empty() && found.len() == facts.len();
-    let is_same = is_all && found.iter().zip(facts).all(|(there, f)| there.content() == f.content());
+    let is_same = is_all
+        && found
+            .iter()
+            .zip(facts)
+            .all(|(there, f)| there.content() == f.content() || f.is_same_but_for_erased_names(there));
     is_same.then(|| Saved { facts: found, read_back: "Saved before.".into(), notes: Vec::new() })
 }

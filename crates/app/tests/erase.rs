@@ -3,8 +3,11 @@
 use std::path::Path;
 
 use jiff::Timestamp;
-use whelpward_app::access::{By, Role, put_person};
-use whelpward_app::{AppError, Book, Target, erase, everything_in, everything_out, find, folder_in, people, would_go};
+use whelpward_app::access::{By, Role, put_person, vet_link};
+use whelpward_app::{
+    AppError, Backups, Book, Keep, Target, back_up, copies_after_erasing, erase, everything_in, everything_out, find,
+    folder_in, people, would_go,
+};
 use whelpward_core::book::{FactId, Kind};
 use whelpward_core::record::FolderFiles;
 use whelpward_core::report::today;
@@ -112,4 +115,48 @@ async fn an_erased_litter_is_gone_for_a_program_that_has_it_in_memory_and_a_zip_
     let arrived = everything_in(&book, &zip, now()).await.unwrap();
     assert_eq!((arrived.added, arrived.set_aside), (loaded.all.len(), 0));
     assert_eq!(told(&other, coppice).await, before);
+}
+
+#[tokio::test]
+async fn a_former_name_of_the_litter_goes_from_the_audit() {
+    let folder = tempfile::tempdir().unwrap();
+    let book = two_litters(folder.path()).await;
+    let coppice = litter(&book, "Coppice").await;
+    vet_link(&book.store, &by(), coppice, ("Coppice", 1), now()).await.unwrap();
+    let first = book.load(coppice).await.unwrap().folded.of_kind(Kind::Litter).next().unwrap().clone();
+    let mut renamed = (*first).clone();
+    renamed.id = book.new_id(now());
+    renamed.supersedes = Some(first.id);
+    renamed.body.insert("name".into(), "Spinney".into());
+    let loaded = book.load(coppice).await.unwrap();
+    book.save(Some(&loaded), vec![renamed], now()).await.unwrap();
+    write_out(&book).await;
+    erase(&book, &by(), &Target::Litter(coppice), "Spinney", now()).await.unwrap();
+    let audit = format!("{:?}", book.store.audit_before(i64::MAX, 100).await.unwrap());
+    assert!(audit.contains("vet-link-made") && !audit.contains("Coppice"), "{audit}");
+}
+
+#[tokio::test]
+async fn older_copies_go_only_where_there_is_a_new_one_and_those_of_another_book_stay() {
+    let folder = tempfile::tempdir().unwrap();
+    let book = two_litters(folder.path()).await;
+    let file = |name: &str| folder.path().join(name);
+    let good = Backups { folder: file("copies"), second: None, keep: Keep::default() };
+    let older = back_up(&book, &good, now()).await.unwrap().path;
+    let beside =
+        [file("book.sqlite.before-step-4.20261101T000000Z"), file("other.sqlite.before-step-4.20261101T000000Z")];
+    for path in &beside {
+        std::fs::write(path, "a copy").unwrap();
+    }
+    std::fs::write(file("no folder"), "").unwrap();
+    let bad = Backups { folder: file("no folder"), second: Some(file("copies")), ..good.clone() };
+    let after = copies_after_erasing(&book, &bad, folder.path(), true, now()).await;
+    assert!(after.newest.is_err() && after.removed == 0 && older.exists());
+    assert_eq!(after.left, [beside[0].clone(), older.clone()]);
+
+    // In the same second: the name is taken, and the new one has another.
+    let after = copies_after_erasing(&book, &good, folder.path(), true, now()).await;
+    let newest = after.newest.unwrap();
+    assert!(newest.exists() && newest != older && !older.exists());
+    assert!(!beside[0].exists() && beside[1].exists());
 }

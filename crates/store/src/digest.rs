@@ -20,10 +20,16 @@ impl Store {
     /// # Errors
     /// The book cannot be read.
     pub async fn digest(&self) -> Result<Digest, StoreError> {
+        self.digest_to(self.last_seq().await?).await
+    }
+
+    /// The same of the facts up to a place: others may go on saving.
+    async fn digest_to(&self, place: i64) -> Result<Digest, StoreError> {
         let mut hash = Sha256::new();
         let mut sum = Digest { count: 0, last_seq: 0, sha256: String::new() };
         loop {
-            let page = self.page(sum.last_seq, PAGE).await?;
+            let mut page = self.page(sum.last_seq, PAGE).await?;
+            page.retain(|fact| fact.receipt.seq <= place);
             for fact in &page {
                 hash.update(line(fact));
                 sum.count += 1;
@@ -37,7 +43,7 @@ impl Store {
     }
 
     /// Takes over another book as it is, place by place, with its people, password, PINs and audit; this one
-    /// must be empty. Nobody stays signed in.
+    /// must be empty. Nobody stays signed in. What others save there meanwhile is not taken.
     ///
     /// # Errors
     /// Nothing was written, or the copy does not agree with its source.
@@ -53,11 +59,13 @@ impl Store {
                     .into(),
             });
         }
+        let last = from.last_seq().await?;
         let mut after = 0;
         let mut done = 0;
         let mut tx = self.pool.begin().await.map_err(|e| self.error(&e))?;
         loop {
-            let page = from.page(after, PAGE).await?;
+            let mut page = from.page(after, PAGE).await?;
+            page.retain(|fact| fact.receipt.seq <= last);
             let Some(last) = page.last() else { break };
             after = last.receipt.seq;
             for fact in &page {
@@ -73,7 +81,7 @@ impl Store {
         }
         self.carry_access(&mut tx, from).await?;
         tx.commit().await.map_err(|e| self.error(&e))?;
-        let (source, copy) = (from.digest().await?, self.digest().await?);
+        let (source, copy) = (from.digest_to(last).await?, self.digest().await?);
         if source != copy {
             return Err(StoreError::CopyDiffers { why: format!("{} facts there, {} here", source.count, copy.count) });
         }
@@ -106,7 +114,8 @@ impl Store {
         name: &str,
         value: i64,
     ) -> Result<(), StoreError> {
-        sqlx::query("UPDATE counter SET value = $1 WHERE name = $2")
+        // Never back: in a book that erasing has emptied, places up to here count as written out.
+        sqlx::query("UPDATE counter SET value = $1 WHERE name = $2 AND value < $1")
             .bind(value)
             .bind(name)
             .execute(&mut **tx)

@@ -5,20 +5,43 @@ use std::collections::HashSet;
 use jiff::Timestamp;
 use sqlx::{Any, Row as _, Transaction};
 
-use whelpward_core::book::{ERASED_PERSON, Fact, FactId, FactJson, Kind, text_without_name};
+use whelpward_core::book::{ERASED_PERSON, Fact, FactId, FactJson, Kind, is_name, text_without_name};
 
 use crate::{Engine, Store, StoreError};
 
 /// Facts read at a time.
 const PAGE: i64 = 2000;
 
+/// Facts written at a time.
+const WRITTEN_AT_ONCE: usize = 500;
+
 /// How long cleaning waits for others.
 const PATIENCE_WITH_OTHERS: std::time::Duration = std::time::Duration::from_secs(10);
 
+/// Facts in which a name stands, up to the last place that was looked at; and who has the name of somebody
+/// erased before.
+#[derive(Default)]
 struct Found {
     facts: Vec<Fact>,
     last: i64,
     erased_before: HashSet<String>,
+}
+
+impl Found {
+    /// Looks through the next facts of the book; whether there may be more. While others save there always are:
+    /// a page that is not full is the last.
+    fn look(&mut self, page: Vec<Fact>, name: &str) -> bool {
+        let Some(last) = page.last() else { return false };
+        let is_full = page.len() == usize::try_from(PAGE).unwrap_or(0);
+        self.last = last.receipt.seq;
+        for fact in page {
+            self.erased_before.extend(fact.people().filter(|p| p.starts_with(ERASED_PERSON)).map(str::to_owned));
+            if fact.without_name(name, "").is_some() {
+                self.facts.push(fact);
+            }
+        }
+        is_full
+    }
 }
 
 /// What was erased.
@@ -103,15 +126,15 @@ impl Store {
         Ok(())
     }
 
-    /// Erases a litter with all that was ever written of it. Its `name` and those of its `pups` go from the audit,
-    /// where a link for the vet or a refused feed may name them.
+    /// Erases a litter with all that was ever written of it. The `names` that it ever had and those of its `pups` go
+    /// from the audit, where a link for the vet or a refused feed may name them.
     ///
     /// # Errors
     /// Something of it is in no ZIP yet, or the book cannot be written. Nothing was erased.
     pub async fn erase_litter(
         &self,
         litter: FactId,
-        name: &str,
+        names: &[String],
         pups: &[String],
         now: Timestamp,
     ) -> Result<Erased, StoreError> {
@@ -127,7 +150,7 @@ impl Store {
             }
             let sql = "SELECT COALESCE(MIN(received_ms), 0) FROM fact WHERE litter = $1";
             let began = self.one(tx, sql, &[&id]).await?;
-            let mut others = self.unname_in_audit(tx, name, pups, began).await?;
+            let mut others = self.unname_in_audit(tx, names, pups, began).await?;
             let facts = self.changed(tx, "DELETE FROM fact WHERE litter = $1", &[&id]).await?;
             for sql in ["DELETE FROM set_aside WHERE litter = $1", "DELETE FROM link WHERE litter = $1"] {
                 others += self.changed(tx, sql, &[&id]).await?;
@@ -149,7 +172,7 @@ impl Store {
     async fn unname_in_audit(
         &self,
         tx: &mut Transaction<'_, Any>,
-        name: &str,
+        names: &[String],
         pups: &[String],
         began_ms: i64,
     ) -> Result<i64, StoreError> {
@@ -166,7 +189,7 @@ impl Store {
             let read = |at: usize| row.try_get::<String, _>(at).map_err(|e| self.error(&e));
             let (seq, what, detail) = (read(0)?, read(1)?, read(2)?);
             let is_of_it = match what.as_str() {
-                "vet-link-made" => detail == name,
+                "vet-link-made" => names.contains(&detail),
                 _ => pups.iter().any(|pup| text_without_name(&detail, pup, "") != detail),
             };
             if is_of_it {
@@ -185,15 +208,14 @@ impl Store {
     pub async fn erase_name(&self, name: &str, now: Timestamp) -> Result<Erased, StoreError> {
         let before = self.erasures().await?;
         // Most of the reading is done before the lock, so that nobody waits for it: facts do not change.
-        let mut found = self.with_name(name, 0).await?;
+        let mut found = self.with_name(name).await?;
         self.erasing(async |tx, (written, _)| {
             if self.count_up(tx, "erasure", 0).await? != before {
                 return Err(StoreError::Busy { place: self.place().to_owned() });
             }
-            // What came in since; the lock is held, so this is all of it.
-            let newer = self.with_name(name, found.last).await?;
-            found.facts.extend(newer.facts);
-            found.erased_before.extend(newer.erased_before);
+            // What came in since; the lock is held, so this is all of it. Read on the same connection: those who
+            // wait for the lock may have all the others.
+            while found.look(self.page_from(&mut **tx, found.last, PAGE).await?, name) {}
             if found.facts.iter().any(|f| f.kind != Kind::Advice && f.receipt.seq > written) {
                 return Err(StoreError::NotWrittenOut { place: self.place().to_owned() });
             }
@@ -202,12 +224,8 @@ impl Store {
                 number = self.count_up(tx, "erasure", 1).await?;
             }
             let instead = format!("{ERASED_PERSON}{number}");
-            for fact in &found.facts {
-                let Some(without) = fact.without_name(name, &instead) else { continue };
-                let body = serde_json::to_string(&without.body).unwrap_or_default();
-                let carer = without.carer.unwrap_or_default();
-                let sql = "UPDATE fact SET body = $2, carer = $3 WHERE id = $1";
-                self.changed(tx, sql, &[&without.id.to_string(), &body, &carer]).await?;
+            for facts in found.facts.chunks(WRITTEN_AT_ONCE) {
+                self.write_without_name(tx, facts.iter().filter_map(|f| f.without_name(name, &instead))).await?;
             }
             let others = self.erase_name_beside(tx, name, &instead, now).await?;
             let facts = i64::try_from(found.facts.len()).unwrap_or(i64::MAX);
@@ -221,24 +239,68 @@ impl Store {
     /// # Errors
     /// The book cannot be read.
     pub async fn facts_naming(&self, name: &str) -> Result<Vec<Fact>, StoreError> {
-        Ok(self.with_name(name, 0).await?.facts)
+        Ok(self.with_name(name).await?.facts)
     }
 
-    /// Facts behind a place in which the name stands; with the last place that was looked at, and who has the
-    /// name of somebody erased before.
-    async fn with_name(&self, name: &str, after: i64) -> Result<Found, StoreError> {
-        let mut found = Found { facts: Vec::new(), last: after, erased_before: HashSet::new() };
-        loop {
-            let page = self.page(found.last, PAGE).await?;
-            let Some(last) = page.last() else { return Ok(found) };
-            found.last = last.receipt.seq;
-            for fact in page {
-                found.erased_before.extend(fact.people().filter(|p| p.starts_with(ERASED_PERSON)).map(str::to_owned));
-                if fact.without_name(name, "").is_some() {
-                    found.facts.push(fact);
-                }
+    async fn with_name(&self, name: &str) -> Result<Found, StoreError> {
+        let mut found = Found::default();
+        while found.look(self.page(found.last, PAGE).await?, name) {}
+        Ok(found)
+    }
+
+    /// Many at a time, so that others wait for the lock for a short while only.
+    async fn write_without_name(
+        &self,
+        tx: &mut Transaction<'_, Any>,
+        facts: impl Iterator<Item = Fact>,
+    ) -> Result<(), StoreError> {
+        let mut texts = Vec::new();
+        for fact in facts {
+            let body = serde_json::to_string(&fact.body).unwrap_or_default();
+            texts.extend([fact.id.to_string(), body, fact.carer.unwrap_or_default()]);
+        }
+        if texts.is_empty() {
+            return Ok(());
+        }
+        let row = |first: usize| format!("(${first}, ${}, ${})", first + 1, first + 2);
+        let rows: Vec<String> = (1..=texts.len()).step_by(3).map(row).collect();
+        let sql = format!(
+            "WITH without (id, body, carer) AS (VALUES {}) UPDATE fact SET body = without.body, carer = without.carer \
+             FROM without WHERE fact.id = without.id",
+            rows.join(", ")
+        );
+        let texts: Vec<&str> = texts.iter().map(String::as_str).collect();
+        self.changed(tx, sqlx::AssertSqlSafe(sql), &texts).await.map(drop)
+    }
+
+    /// The names of people that stand outside the facts: people of the household, also former ones, and who wrote
+    /// what waits.
+    ///
+    /// # Errors
+    /// The book cannot be read.
+    pub async fn people_beside(&self) -> Result<Vec<String>, StoreError> {
+        let rows = sqlx::query(
+            "SELECT name, 'name' FROM person UNION SELECT carer, 'name' FROM device \
+             UNION SELECT name, 'name' FROM link WHERE what = 'phone' UNION SELECT carer, 'name' FROM audit \
+             UNION SELECT detail, 'name' FROM audit WHERE what IN ('person-removed', 'handed-over', 'pin-set', 'pin-removed') \
+             UNION SELECT detail, 'role' FROM audit WHERE what IN ('role-set', 'link-made') \
+             UNION SELECT entry, 'entry' FROM set_aside",
+        )
+        .fetch_all(&self.pool)
+        .await
+        .map_err(|e| self.error(&e))?;
+        let mut names = Vec::new();
+        for row in rows {
+            let read = |at: usize| row.try_get::<String, _>(at).map_err(|e| self.error(&e));
+            let text = read(0)?;
+            match read(1)?.as_str() {
+                "name" => names.push(text),
+                // "Robin: carer", "Robin (carer)"
+                "role" => names.extend(text.rsplit_once([':', '(']).map(|(name, _)| name.to_owned())),
+                _ => names.extend(fact_of(&text).iter().flat_map(Fact::people).map(str::to_owned)),
             }
         }
+        Ok(names.into_iter().map(|name| name.trim().to_owned()).filter(|name| !name.is_empty()).collect())
     }
 
     /// The name outside the facts: people, secrets, devices, links, entries that wait, the audit.
@@ -251,20 +313,37 @@ impl Store {
     ) -> Result<i64, StoreError> {
         let now_ms = now.as_millisecond();
         let mut others = 0;
-        for sql in ["DELETE FROM person WHERE name = $1", "DELETE FROM secret WHERE owner = 'pin ' || $1"] {
-            others += self.changed(tx, sql, &[name]).await?;
-        }
-        for sql in [
-            "UPDATE device SET signed_out_ms = $1 WHERE carer = $2 AND signed_out_ms = 0",
-            "UPDATE link SET ended_ms = $1 WHERE name = $2 AND what = 'phone' AND ended_ms = 0",
-        ] {
-            let done = sqlx::query(sql).bind(now_ms).bind(name).execute(&mut **tx).await;
-            done.map_err(|e| self.error(&e))?;
+        // Each way in which it is written: Robin in the household may be ROBIN in an entry.
+        let known = "SELECT name FROM person UNION SELECT carer FROM device UNION SELECT name FROM link \
+             WHERE what = 'phone' UNION SELECT SUBSTR(owner, 5) FROM secret WHERE owner LIKE 'pin %'";
+        let is_board = self.engine() == Engine::Postgres
+            && self.one(tx, "SELECT CAST(COUNT(*) AS BIGINT) FROM pg_tables WHERE schemaname = current_schema() AND tablename = 'sight'", &[]).await? > 0;
+        let rows = sqlx::query(known).fetch_all(&mut **tx).await.map_err(|e| self.error(&e))?;
+        for row in rows {
+            let known: String = row.try_get(0).map_err(|e| self.error(&e))?;
+            if !is_name(&known, name) {
+                continue;
+            }
+            for sql in ["DELETE FROM person WHERE name = $1", "DELETE FROM secret WHERE owner = 'pin ' || $1"] {
+                others += self.changed(tx, sql, &[&known]).await?;
+            }
+            for sql in [
+                "UPDATE device SET signed_out_ms = $1 WHERE carer = $2 AND signed_out_ms = 0",
+                "UPDATE link SET ended_ms = $1 WHERE name = $2 AND what = 'phone' AND ended_ms = 0",
+            ] {
+                let done = sqlx::query(sql).bind(now_ms).bind(&known).execute(&mut **tx).await;
+                done.map_err(|e| self.error(&e))?;
+            }
+            // Which homes a person of the board sees.
+            if is_board {
+                others += self.changed(tx, "DELETE FROM sight WHERE person = $1", &[&known]).await?;
+            }
         }
         for (table, key, texts) in [
             ("device", "id", &["carer", "label"][..]),
             ("link", "id", &["name"]),
-            ("audit", "CAST(seq AS TEXT)", &["carer", "detail"]),
+            ("audit", "CAST(seq AS TEXT)", &["carer"]),
+            ("audit", "CAST(seq AS TEXT)", &["detail"]),
             ("set_aside", "CAST(seq AS TEXT)", &["entry", "why", "settled"]),
         ] {
             others += self.rename_in(tx, (table, key, texts), name, instead).await?;
@@ -279,7 +358,15 @@ impl Store {
         name: &str,
         instead: &str,
     ) -> Result<i64, StoreError> {
-        let select = format!("SELECT {key}, {} FROM {table}", texts.join(", "));
+        // There a litter or a pup is named, and no person.
+        let but = match table {
+            "link" => " WHERE what = 'phone'",
+            "audit" if texts == ["detail"] => {
+                " WHERE what NOT IN ('vet-link-made', 'refused-gate', 'refused-gate-aside')"
+            }
+            _ => "",
+        };
+        let select = format!("SELECT {key}, {} FROM {table}{but}", texts.join(", "));
         let rows = sqlx::query(sqlx::AssertSqlSafe(select)).fetch_all(&mut **tx).await.map_err(|e| self.error(&e))?;
         let mut changed = 0;
         for row in rows {
@@ -287,10 +374,11 @@ impl Store {
             let id = read(0)?;
             for (at, column) in texts.iter().enumerate() {
                 let before = read(at + 1)?;
-                let after = if *column == "entry" {
-                    entry_without_name(&before, name, instead)
-                } else {
-                    text_without_name(&before, name, instead)
+                let after = match *column {
+                    "entry" => entry_without_name(&before, name, instead),
+                    // A whole name: that of somebody else may hold it.
+                    "carer" | "name" if !is_name(&before, name) => before.clone(),
+                    _ => text_without_name(&before, name, instead),
                 };
                 if after != before {
                     let sql = format!("UPDATE {table} SET {column} = $2 WHERE {key} = $1");
@@ -353,19 +441,27 @@ impl Store {
                 if is_busy { Err("another program reads the book at this moment".into()) } else { Ok(()) }
             }
             Engine::Postgres => {
-                // Rows that a transaction somewhere on the server may still see are kept by VACUUM.
+                // Rows that a transaction somewhere on the server may still see are kept by VACUUM: one that writes,
+                // or one in this database that only reads, such as a dump.
                 let last = "SELECT txid_snapshot_xmax(txid_current_snapshot())";
                 let first = "SELECT txid_snapshot_xmin(txid_current_snapshot())";
+                let at = "SELECT CAST(EXTRACT(EPOCH FROM clock_timestamp()) * 1000000 AS BIGINT)";
+                let readers = "SELECT CAST(COUNT(*) AS BIGINT) FROM pg_stat_activity WHERE pid <> pg_backend_pid() \
+                     AND datname = current_database() AND backend_xmin IS NOT NULL \
+                     AND EXTRACT(EPOCH FROM xact_start) * 1000000 <= $1";
                 let number = async |sql| sqlx::query(sql).fetch_one(&self.pool).await?.try_get::<i64, _>(0);
-                let (last, began) = (number(last).await.map_err(text)?, std::time::Instant::now());
-                while number(first).await.map_err(text)? < last {
+                let (last, at) = (number(last).await.map_err(text)?, number(at).await.map_err(text)?);
+                let reading = async || sqlx::query(readers).bind(at).fetch_one(&self.pool).await?.try_get::<i64, _>(0);
+                let began = std::time::Instant::now();
+                while number(first).await.map_err(text)? < last || reading().await.map_err(text)? > 0 {
                     if began.elapsed() > PATIENCE_WITH_OTHERS {
                         return Err("another program on the server has a transaction open".into());
                     }
                     tokio::time::sleep(std::time::Duration::from_millis(50)).await;
                 }
+                // Analysed too: what the planner knows of a column has values out of it.
                 for table in ["fact", "set_aside", "audit", "device", "link", "person", "secret"] {
-                    let line = sqlx::AssertSqlSafe(format!("VACUUM (FULL) {table}"));
+                    let line = sqlx::AssertSqlSafe(format!("VACUUM (FULL, ANALYZE) {table}"));
                     sqlx::query(line).execute(&self.pool).await.map_err(text)?;
                 }
                 Ok(())
@@ -374,10 +470,13 @@ impl Store {
     }
 }
 
+fn fact_of(entry: &str) -> Option<Fact> {
+    serde_json::from_str::<FactJson>(entry).ok()?.read().ok()
+}
+
 /// An entry that waits, as it came: a fact, or anything else.
 fn entry_without_name(entry: &str, name: &str, instead: &str) -> String {
-    let fact = serde_json::from_str::<FactJson>(entry).ok().and_then(|json| json.read().ok());
-    match fact {
+    match fact_of(entry) {
         Some(fact) => fact.without_name(name, instead).map_or_else(
             || entry.to_owned(),
             |without| {

@@ -189,11 +189,20 @@ impl Store {
     /// # Errors
     /// The book cannot be read.
     pub async fn page(&self, after: i64, most: i64) -> Result<Vec<Fact>, StoreError> {
+        self.page_from(&self.pool, after, most).await
+    }
+
+    pub(crate) async fn page_from(
+        &self,
+        connection: impl sqlx::Executor<'_, Database = Any>,
+        after: i64,
+        most: i64,
+    ) -> Result<Vec<Fact>, StoreError> {
         let sql = format!("SELECT {LINE} FROM fact WHERE seq > $1 ORDER BY seq LIMIT $2");
         let rows = sqlx::query(sqlx::AssertSqlSafe(sql))
             .bind(after)
             .bind(most)
-            .fetch_all(&self.pool)
+            .fetch_all(connection)
             .await
             .map_err(|e| self.error(&e))?;
         rows.iter().map(|row| self.read(row)).collect()

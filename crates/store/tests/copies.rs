@@ -327,3 +327,23 @@ async fn a_book_is_rebuilt_from_its_facts_with_their_places_all_or_none() {
     let row = sqlx::query("SELECT value FROM counter WHERE name = 'fact'").fetch_one(&pool).await.unwrap();
     assert_eq!(sqlx::Row::get::<i64, _>(&row, 0), store.last_seq().await.unwrap());
 }
+
+#[tokio::test]
+async fn a_book_is_taken_over_while_others_save_into_it() {
+    let (from, to) = (common::sqlite().await, common::sqlite().await);
+    from.store.append(&some_weighings(1, 3000), received()).await.unwrap();
+    let is_over = std::sync::Arc::new(std::sync::atomic::AtomicBool::new(false));
+    let (store, stop) = (from.store.clone(), is_over.clone());
+    let saves = tokio::spawn(async move {
+        let mut next = 10_000;
+        while !stop.load(std::sync::atomic::Ordering::Relaxed) {
+            store.append(&some_weighings(next, 1), received()).await.unwrap();
+            next += 1;
+        }
+    });
+    from.store.append(&some_weighings(9000, 1), received()).await.unwrap();
+    let holds = to.store.take_over(&from.store, |_| ()).await.unwrap();
+    is_over.store(true, std::sync::atomic::Ordering::Relaxed);
+    saves.await.unwrap();
+    assert!(holds.count >= 3001 && holds.last_seq < from.store.last_seq().await.unwrap(), "others went on: {holds:?}");
+}

@@ -48,7 +48,9 @@ pub async fn run(open: &Open, which: &Which, what: Erase) -> Result<String, Fail
     }
     text.push_str(&copies(open, &how).await);
     text.push_str(
-        "What was printed, written out or sent before still has it, and so has a phone\nthat shows an old page, until it is opened anew.\n",
+        "What was printed, written out or sent before still has it, and so have copies in\n\
+         a folder of your own (--second-copies, backup --to), and a phone that shows an\n\
+         old page, until it is opened anew.\n",
     );
     Ok(text)
 }
@@ -122,6 +124,7 @@ fn typed(how: &EraseHow, told: &str) -> Result<String, Failed> {
 async fn copies(open: &Open, how: &EraseHow) -> String {
     let to = backups(&open.place, None, None);
     let after = copies_after_erasing(&open.book, &to, &open.place.folder, how.old_copies, open.now).await;
+    let is_new_there = after.newest.is_ok();
     let mut text = match after.newest {
         Ok(path) => format!("A copy of the book without it: {}\n", path.display()),
         Err(error) => format!("No copy of the book was made now: {error}\n"),
@@ -130,7 +133,11 @@ async fn copies(open: &Open, how: &EraseHow) -> String {
         text.push_str(&format!("{} removed.\n", counted(after.removed, "older copy", "older copies")));
     }
     if !after.left.is_empty() {
-        let why = if how.old_copies { "could not be removed" } else { "still hold it (--old-copies removes them)" };
+        let why = match (how.old_copies, is_new_there) {
+            (true, true) => "could not be removed",
+            (true, false) => "still hold it and stay, because no new one could be made",
+            (false, _) => "still hold it (--old-copies removes them)",
+        };
         text.push_str(&format!("These older copies {why}:\n"));
         for path in shown(&after.left) {
             text.push_str(&format!("  {path}\n"));

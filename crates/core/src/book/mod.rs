@@ -33,7 +33,7 @@ pub use fold::{Folded, HistoryLine, Refused, fold, history, receipt_of_time};
 pub use kinds::{AboutPup, KINDS, Kind, KindRow};
 pub use questions::{Answer, DIFFERENT_FEEDS_H, Question, SAME_WEIGHING_MINUTES};
 pub use wire::{FactJson, ReceiptJson, schema, whole_milliseconds};
-pub use without_name::{ERASED_PERSON, may_name_a_person, text_without_name};
+pub use without_name::{ERASED_PERSON, is_name, may_name_a_person, text_without_name};
 
 /// Names one fact for ever. Made where the fact is made; sorts by the time of making.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]

@@ -11,6 +11,9 @@ use crate::record::{DoneKind, DoneShape};
 /// Keys in which people write about people: a name there gives way wherever it stands between other words.
 const WORDS: &[&str] = &["note", "text", "why", "as_prescribed", "as_given"];
 
+/// Keys inside of what was advised that name a pup or are words of ours.
+const NO_WORDS: &[&str] = &["kind", "code", "method", "pup", "pups"];
+
 /// Stands in the place of a name that was erased, before a number.
 pub const ERASED_PERSON: &str = "Person ";
 
@@ -38,7 +41,12 @@ impl Fact {
             fact.carer = Some(instead.to_owned());
         }
         for (key, value) in &mut fact.body {
-            if may_name_a_person(self.kind, key) && !(key == "value" && is_table_word(self)) {
+            if self.kind == Kind::Carer && key == "name" {
+                // Entries point at a carer by the whole name: Ana goes, and Ana Maria stays who she is.
+                if value.as_str().is_some_and(|carer| is_name(carer, name)) {
+                    *value = instead.into();
+                }
+            } else if may_name_a_person(self.kind, key) && !(key == "value" && is_table_word(self)) {
                 take_out(value, name, instead);
             }
         }
@@ -61,9 +69,17 @@ impl Fact {
     #[must_use]
     pub fn is_same_but_for_erased_names(&self, there: &Self) -> bool {
         let mut fact = self.clone();
-        for (name, instead) in self.people().zip(there.people()) {
-            if name != instead && instead.starts_with(ERASED_PERSON) {
-                fact = fact.without_name(name, instead).unwrap_or(fact);
+        if let (Some(own), Some(carer)) = (&self.carer, &there.carer)
+            && is_text_but_for_erased_names(own, carer)
+        {
+            fact.carer = Some(carer.clone());
+        }
+        for (key, value) in &mut fact.body {
+            let text = there.body.get(key).filter(|_| may_name_a_person(self.kind, key));
+            if let (Some(own), Some(text)) = (value.as_str(), text.and_then(Value::as_str))
+                && is_text_but_for_erased_names(own, text)
+            {
+                *value = text.into();
             }
         }
         fact.content() == there.content()
@@ -94,12 +110,43 @@ fn take_out(value: &mut Value, name: &str, instead: &str) {
             _ => *text = text_without_name(text, name, instead),
         },
         Value::Array(values) => values.iter_mut().for_each(|v| take_out(v, name, instead)),
-        Value::Object(values) => values.values_mut().for_each(|v| take_out(v, name, instead)),
+        Value::Object(values) => {
+            values
+                .iter_mut()
+                .filter(|(key, _)| !NO_WORDS.contains(&key.as_str()))
+                .for_each(|(_, v)| take_out(v, name, instead));
+        }
         Value::Null | Value::Bool(_) | Value::Number(_) => {}
     }
 }
 
-fn is_name(text: &str, name: &str) -> bool {
+/// Whether a text is `there`, but that it has other words wherever a person was erased there.
+fn is_text_but_for_erased_names(text: &str, there: &str) -> bool {
+    let mut parts: Vec<&str> = there.split(ERASED_PERSON).collect();
+    let Some(last) = parts.pop().filter(|_| !parts.is_empty()) else { return false };
+    let behind_number = |part: &'_ str| {
+        let behind = part.trim_start_matches(|c: char| c.is_ascii_digit());
+        (behind.len() < part.len()).then_some(part.len() - behind.len())
+    };
+    let mut rest = text;
+    for (place, part) in parts.iter().enumerate() {
+        if place == 0 {
+            let Some(behind) = rest.strip_prefix(part) else { return false };
+            rest = behind;
+            continue;
+        }
+        let Some((digits, first)) = behind_number(part).zip(rest.chars().next()) else { return false };
+        // A name has at least one letter.
+        let (from, wanted) = (&rest[first.len_utf8()..], &part[digits..]);
+        let Some(at) = from.find(wanted) else { return false };
+        rest = &from[at + wanted.len()..];
+    }
+    behind_number(last).is_some_and(|digits| rest.strip_suffix(&last[digits..]).is_some_and(|name| !name.is_empty()))
+}
+
+/// Whether a name is this one, in capitals or not.
+#[must_use]
+pub fn is_name(text: &str, name: &str) -> bool {
     text.trim().to_lowercase() == name.trim().to_lowercase()
 }
 
@@ -137,7 +184,8 @@ mod tests {
 
     fn fact(kind: Kind, carer: Option<&str>, body: &Value) -> Fact {
         let at = "2026-11-20T03:00Z".parse().unwrap();
-        let body: Values = body.as_object().unwrap().clone().into_iter().collect();
+        let Value::Object(body) = body else { panic!("an object: {body}") };
+        let body: Values = body.into_iter().collect();
         let id = FactId::from_parts(at, 1);
         Fact {
             id,
@@ -212,6 +260,29 @@ mod tests {
     }
 
     #[test]
+    fn who_has_the_name_as_a_part_stays() {
+        let carer = fact(Kind::Carer, None, serde_json::json!({ "name": "Ana Maria" }));
+        assert_eq!(carer.without_name("Ana", "Person 1"), None);
+        assert_eq!(carer.without_name("ana maria", "Person 1").unwrap().body["name"], "Person 1");
+    }
+
+    #[test]
+    fn pups_and_ways_to_feed_stay_in_what_was_advised() {
+        let said = serde_json::json!({ "do_now": [
+            { "kind": "feed now", "pups": ["Robin"], "what_to_do": "Robin feeds", "feeds": [{ "pup": "Robin", "method": "tube" }] },
+        ] });
+        let advice = fact(Kind::Advice, None, serde_json::json!({ "said": said.to_string() }));
+        assert_eq!(advice.without_name("Tube", "Person 1"), None);
+        let without = advice.without_name("Robin", "Person 1").unwrap();
+        let inner: Value = serde_json::from_str(without.body["said"].as_str().unwrap()).unwrap();
+        assert_eq!(inner["do_now"][0]["what_to_do"], "Person 1 feeds");
+        assert_eq!(
+            (&inner["do_now"][0]["pups"][0], &inner["do_now"][0]["feeds"]),
+            (&said["do_now"][0]["pups"][0], &said["do_now"][0]["feeds"])
+        );
+    }
+
+    #[test]
     fn what_a_phone_brings_again_is_known_though_a_name_was_erased() {
         let weighing =
             |carer: &str, weight: &str| fact(Kind::Weighing, Some(carer), &serde_json::json!({ "weight": weight }));
@@ -223,6 +294,14 @@ mod tests {
             fact(Kind::Medicine, Some(carer), &serde_json::json!({ "vet": vet, "product": "drops" }))
         };
         assert!(order("Robin", "Kim").is_same_but_for_erased_names(&order("Person 2", "Person 1")));
+        let note = |text: &str| fact(Kind::Note, None, serde_json::json!({ "text": text }));
+        let told = "Kim A. rang, then Robin's vet";
+        let there = note("Person 1 rang, then Person 22's vet");
+        assert!(note(told).is_same_but_for_erased_names(&there));
+        for other in ["Kim A. rang, then Robin's dog", "rang, then Robin's vet", "Kim rang", ""] {
+            assert!(!note(other).is_same_but_for_erased_names(&there), "{other}");
+        }
+        assert!(!note(told).is_same_but_for_erased_names(&note("Person of ours rang, then Robin's vet")));
     }
 
     /// A new key must be looked at: it holds names or words of people, or it never does.
