@@ -39,6 +39,8 @@ pub struct BackupDone {
     pub removed: usize,
     /// What went wrong with the second folder.
     pub second_failed: Option<String>,
+    /// Why the book on the disk still has bytes of what was erased.
+    pub not_cleaned: Option<String>,
 }
 
 /// A litter younger than this is copied every hour (usability O-61).
@@ -51,6 +53,8 @@ const OLD: SignedDuration = SignedDuration::from_hours(26);
 /// # Errors
 /// No copy was made; the book is as it was.
 pub async fn run(book: &Book, to: &Backups, now: Timestamp) -> Result<BackupDone, AppError> {
+    // Once more, where the bytes of what was erased could not be cleared away at once; the copy is made all the same.
+    let not_cleaned = book.store.clean_up().await.err();
     // Of two in one second, the later has the next second in its name.
     let name_at =
         |second: i64| format!("book-{}.sqlite", (now + SignedDuration::from_secs(second)).strftime("%Y%m%dT%H%M%SZ"));
@@ -88,7 +92,7 @@ pub async fn run(book: &Book, to: &Backups, now: Timestamp) -> Result<BackupDone
             Err(e) => second_failed = Some(format!("{}: {e}", second.display())),
         }
     }
-    Ok(BackupDone { path, info, removed, second_failed })
+    Ok(BackupDone { path, info, removed, second_failed, not_cleaned })
 }
 
 /// Copies in a folder with the times in their names, oldest first.

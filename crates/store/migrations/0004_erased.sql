@@ -12,3 +12,5 @@ INSERT INTO counter (name, value) VALUES ('erasure', 0);
 -- The last fact, and the last entry that waits, that a ZIP of everything holds: what came later may not be
 -- erased yet.
 INSERT INTO counter (name, value) VALUES ('written_out', 0), ('written_out_waiting', 0);
+-- 1 while the database may still hold the bytes of what was erased.
+INSERT INTO counter (name, value) VALUES ('unclean', 0);

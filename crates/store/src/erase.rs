@@ -424,9 +424,23 @@ impl Store {
         let written_out =
             (self.count_up(&mut tx, "written_out", 0).await?, self.count_up(&mut tx, "written_out_waiting", 0).await?);
         let mut erased = work(&mut tx, written_out).await?;
+        self.changed(&mut tx, "UPDATE counter SET value = 1 WHERE name = 'unclean'", &[]).await?;
         tx.commit().await.map_err(|e| self.error(&e))?;
-        erased.not_cleaned = self.clean().await.err();
+        erased.not_cleaned = self.clean_up().await.err();
         Ok(erased)
+    }
+
+    /// Clears away the bytes of what was erased, where that could not be done at once.
+    ///
+    /// # Errors
+    /// Why they are still there.
+    pub async fn clean_up(&self) -> Result<(), String> {
+        if self.counted("unclean").await.map_err(|e| e.to_string())? == 0 {
+            return Ok(());
+        }
+        self.clean().await?;
+        let done = sqlx::query("UPDATE counter SET value = 0 WHERE name = 'unclean'").execute(&self.pool).await;
+        done.map(|_| ()).map_err(|e| e.to_string())
     }
 
     /// Databases keep the old bytes of what was deleted until they need the room.

@@ -401,3 +401,27 @@ async fn postgres_forgets_at_the_board_which_homes_a_person_saw_and_leaves_the_h
     assert!(homes.seen_by(NAME).await.unwrap().is_empty());
     assert!(words(&north).await.contains(NAME), "a home is a book of its own");
 }
+
+/// Somebody reads while it is erased: the old bytes stay in the journal, and go the next time.
+#[tokio::test]
+async fn what_could_not_be_cleared_away_at_once_is_cleared_later() {
+    let book = common::sqlite().await;
+    let store = Store::open_patiently(&book.url, std::time::Duration::from_millis(100)).await.unwrap();
+    fill(&store).await;
+    write_out(&store).await;
+    assert_eq!(store.clean_up().await, Ok(()), "nothing to do");
+    let reader = common::beside(&book.url).await;
+    let mut reading = reader.begin().await.unwrap();
+    sqlx::query("SELECT id FROM fact LIMIT 1").fetch_all(&mut *reading).await.unwrap();
+    let erased = store.erase_litter(id(0), &[LITTER.to_owned()], &[], now()).await.unwrap();
+    let why = erased.not_cleaned.expect("a reader holds the journal");
+    assert!(!why.is_empty() && is_on_disk(&book, LITTER));
+    assert!(store.clean_up().await.is_err(), "still read");
+    reading.rollback().await.unwrap();
+    reader.close().await;
+    // Also by a program that was started since.
+    let later = Store::open(&book.url).await.unwrap();
+    assert_eq!(later.clean_up().await, Ok(()));
+    assert!(!is_on_disk(&book, LITTER));
+    assert_eq!(later.clean_up().await, Ok(()));
+}

@@ -46,7 +46,7 @@ pub async fn run(which: &Which, command: BookCommand, now: Timestamp) -> Result<
         BookCommand::Folder { what, out } => folder(&open, what, out.json).await,
         BookCommand::Import(ask) => import::run(&open, &ask).await,
         BookCommand::ExportAll { file } => keep::export_all(&open, &file).await,
-        BookCommand::Erase { what } => erase::run(&open, which, what).await,
+        BookCommand::Erase { what } => erase::run(&open, what).await,
         BookCommand::ImportAll { file } => keep::import_all(&open, &file).await,
         BookCommand::Backup { to, second, out } => {
             keep::backup(&open, to.as_deref(), second.as_deref(), out.json).await

@@ -7,20 +7,13 @@ use whelpward_core::report::clock::date_and_clock;
 
 use super::args::{Erase, EraseHow};
 use super::keep::{backups, counted, export_all};
-use super::{Failed, Open, Which, prompts};
+use super::{Failed, Open, prompts};
 
-pub async fn run(open: &Open, which: &Which, what: Erase) -> Result<String, Failed> {
+pub async fn run(open: &Open, what: Erase) -> Result<String, Failed> {
     let (target, how) = match what {
         Erase::Litter { name, how } => (litter(open, &name).await?, how),
         Erase::Person { name, how } => (Target::Person(name), how),
     };
-    if how.old_copies && which.home.is_some() {
-        return Err(Failed::Message(
-            "the copies of several homes lie in one folder, so none is removed here\n\
-             allowed: without --old-copies; remove the files yourself"
-                .into(),
-        ));
-    }
     let mut text = String::new();
     // A name that is not there is said before anything is written.
     would_go(&open.book, &target).await?;
@@ -42,8 +35,8 @@ pub async fn run(open: &Open, which: &Which, what: Erase) -> Result<String, Fail
     });
     if let Some(why) = &erased.not_cleaned {
         text.push_str(&format!(
-            "The database could not clear the old bytes from its disk ({why}).\n\
-             SQLite does it at its next VACUUM, PostgreSQL at VACUUM FULL.\n"
+            "The database could not clear the old bytes from its disk yet:\n  {why}\n\
+             It tries again with each copy: whelpward backup\n"
         ));
     }
     text.push_str(&copies(open, &how).await);
@@ -122,8 +115,10 @@ fn typed(how: &EraseHow, told: &str) -> Result<String, Failed> {
 
 /// A copy of the book as it is now; and those of before, removed or named.
 async fn copies(open: &Open, how: &EraseHow) -> String {
-    let to = backups(&open.place, None, None);
-    let after = copies_after_erasing(&open.book, &to, &open.place.folder, how.old_copies, open.now).await;
+    let to = backups(&open.place, open.home.as_deref(), None, None);
+    // What lies beside the folder of several homes is of none of them.
+    let beside = if open.home.is_some() { &to.folder } else { &open.place.folder };
+    let after = copies_after_erasing(&open.book, &to, beside, how.old_copies, open.now).await;
     let is_new_there = after.newest.is_ok();
     let mut text = match after.newest {
         Ok(path) => format!("A copy of the book without it: {}\n", path.display()),

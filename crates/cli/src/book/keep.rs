@@ -37,16 +37,31 @@ pub async fn import_all(open: &Open, file: &Path) -> Result<String, Failed> {
     ))
 }
 
-pub fn backups(place: &Place, to: Option<&Path>, second: Option<&Path>) -> Backups {
+/// Copies of one of several homes lie in a folder of their own: of the copies in a folder the older ones go.
+pub fn backups(place: &Place, home: Option<&str>, to: Option<&Path>, second: Option<&Path>) -> Backups {
+    let folder = || home.map_or_else(|| place.copies(), |home| place.copies().join(folder_name(home)));
     Backups {
-        folder: to.map_or_else(|| place.copies(), Path::to_owned),
+        folder: to.map_or_else(folder, Path::to_owned),
         second: second.map(Path::to_owned),
         keep: Keep::default(),
     }
 }
 
+/// Another name for each home, whatever characters it has; in capitals or not it is the same home.
+fn folder_name(home: &str) -> String {
+    let mut name = String::from("home-");
+    for byte in home.trim().to_lowercase().bytes() {
+        if byte.is_ascii_alphanumeric() {
+            name.push(char::from(byte));
+        } else {
+            name.push_str(&format!("_{byte:02x}"));
+        }
+    }
+    name
+}
+
 pub async fn backup(open: &Open, to: Option<&Path>, second: Option<&Path>, is_json: bool) -> Result<String, Failed> {
-    let done = back_up(&open.book, &backups(&open.place, to, second), open.now).await?;
+    let done = back_up(&open.book, &backups(&open.place, open.home.as_deref(), to, second), open.now).await?;
     if is_json {
         return show::pretty(&json!({
             "path": done.path, "facts": done.info.facts, "last_seq": done.info.last_seq,
@@ -60,6 +75,9 @@ pub async fn backup(open: &Open, to: Option<&Path>, second: Option<&Path>, is_js
             done.removed
         ));
     }
+    if let Some(why) = &done.not_cleaned {
+        text.push_str(&format!("The bytes of what was erased are not cleared away yet: {why}\n"));
+    }
     if let Some(why) = &done.second_failed {
         text.push_str(&format!("The second copy was NOT made: {why}\n"));
     }
@@ -72,7 +90,7 @@ pub async fn verify(which: &Which, copy: Option<&Path>, now: Timestamp) -> Resul
         return Ok(format!("{}: good, {} facts, SHA-256 {}.\n", copy.display(), info.facts, info.sha256));
     }
     let place = whelpward_app::default_place(which.database.as_deref(), which.data.clone())?;
-    let (good, warning) = newest_good(&backups(&place, None, None), now).await;
+    let (good, warning) = newest_good(&backups(&place, which.home.as_deref(), None, None), now).await;
     let mut text = String::new();
     if let Some((path, info)) = good {
         text.push_str(&format!("{}: good, {} facts.\n", path.display(), info.facts));
@@ -122,4 +140,20 @@ pub async fn move_to(open: &Open, to: &str) -> Result<String, Failed> {
 
 pub fn counted(count: usize, one: &str, many: &str) -> String {
     format!("{count} {}", if count == 1 { one } else { many })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn each_home_has_its_own_folder_of_copies() {
+        let place = Place { database: String::new(), folder: "data".into() };
+        let folder = |home: Option<&str>| backups(&place, home, None, None).folder;
+        assert_eq!(folder(None), Path::new("data/copies"));
+        assert_eq!(folder(Some("Ana's home")), Path::new("data/copies/home-ana_27s_20home"));
+        assert_eq!(folder(Some("ana's HOME ")), folder(Some("Ana's home")));
+        assert_ne!(folder(Some("a/b")), folder(Some("a-b")));
+        assert_eq!(folder(Some("../x")).parent(), Some(Path::new("data/copies")));
+    }
 }

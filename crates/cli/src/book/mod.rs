@@ -78,6 +78,8 @@ pub struct Open {
     pub who: Who,
     pub place: Place,
     pub litter_name: Option<String>,
+    /// One of several homes.
+    pub home: Option<String>,
     pub now: Timestamp,
 }
 
@@ -106,7 +108,14 @@ impl Open {
                  Set the clock; entries made now carry the wrong time."
             );
         }
-        Ok(Self { book: Book::new(store), who, place, litter_name: which.litter.clone(), now })
+        Ok(Self {
+            book: Book::new(store),
+            who,
+            place,
+            litter_name: which.litter.clone(),
+            home: which.home.clone(),
+            now,
+        })
     }
 
     /// Who acts, for the audit.

@@ -37,7 +37,7 @@ erase-done-person = "{ $instead }" stands in the place of the name, in { $entrie
     [one] 1 entry
    *[other] { $entries } entries
 }.
-erase-not-cleaned = The database could not clear the old bytes from its disk yet: { $why }.
+erase-not-cleaned = The database could not clear the old bytes from its disk yet: { $why }. It tries again with each copy of the book.
 erase-new-copy = A copy of the book as it is now: { $file }
 erase-copies-removed = { $count ->
     [one] 1 older copy was removed.
