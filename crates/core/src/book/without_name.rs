@@ -182,7 +182,7 @@ mod tests {
     use crate::book::{FactId, KINDS, Receipt, Values};
     use crate::record::format::Shape;
 
-    fn fact(kind: Kind, carer: Option<&str>, body: &Value) -> Fact {
+    fn fact(kind: Kind, carer: Option<&str>, body: Value) -> Fact {
         let at = "2026-11-20T03:00Z".parse().unwrap();
         let Value::Object(body) = body else { panic!("an object: {body}") };
         let body: Values = body.into_iter().collect();
@@ -218,7 +218,7 @@ mod tests {
         let weighing = fact(
             Kind::Weighing,
             Some("Robin"),
-            &serde_json::json!({ "weight": "119", "unit": "g", "note": "as robin said" }),
+            serde_json::json!({ "weight": "119", "unit": "g", "note": "as robin said" }),
         );
         let without = weighing.without_name("Robin", "Person 1").unwrap();
         assert_eq!(without.carer.as_deref(), Some("Person 1"));
@@ -241,19 +241,19 @@ mod tests {
             (Kind::Done, serde_json::json!({ "kind": "vet_check", "value": "Robin" })),
             (Kind::Weighing, serde_json::json!({ "weight": 119, "unit": "Robin" })),
         ] {
-            assert_eq!(fact(kind, None, &body).without_name("Robin", "Person 1"), None, "{kind:?}");
+            assert_eq!(fact(kind, None, body).without_name("Robin", "Person 1"), None, "{kind:?}");
         }
     }
 
     #[test]
     fn a_vet_a_new_owner_and_what_was_advised_are_found() {
-        let owner = fact(Kind::Done, Some("Ash"), &serde_json::json!({ "kind": "new_owner", "value": "Kim Vale" }));
+        let owner = fact(Kind::Done, Some("Ash"), serde_json::json!({ "kind": "new_owner", "value": "Kim Vale" }));
         assert_eq!(owner.people().collect::<Vec<_>>(), ["Ash", "Kim Vale"]);
         assert_eq!(owner.without_name("kim vale", "Person 1").unwrap().body["value"], "Person 1");
-        let vet = fact(Kind::Vet, None, &serde_json::json!({ "name": "Dr Kim Vale", "phone": "000" }));
+        let vet = fact(Kind::Vet, None, serde_json::json!({ "name": "Dr Kim Vale", "phone": "000" }));
         assert_eq!(vet.without_name("Kim Vale", "Person 1").unwrap().body["name"], "Dr Person 1");
         let said = serde_json::json!({ "tasks": [{ "who": "Kim Vale", "amount_ml": 4.5 }] }).to_string();
-        let advice = fact(Kind::Advice, None, &serde_json::json!({ "said": said }));
+        let advice = fact(Kind::Advice, None, serde_json::json!({ "said": said }));
         let without = advice.without_name("Kim Vale", "Person \"1\"").unwrap();
         let inner: Value = serde_json::from_str(without.body["said"].as_str().unwrap()).unwrap();
         assert_eq!(inner["tasks"][0], serde_json::json!({ "who": "Person \"1\"", "amount_ml": 4.5 }));
@@ -285,13 +285,13 @@ mod tests {
     #[test]
     fn what_a_phone_brings_again_is_known_though_a_name_was_erased() {
         let weighing =
-            |carer: &str, weight: &str| fact(Kind::Weighing, Some(carer), &serde_json::json!({ "weight": weight }));
+            |carer: &str, weight: &str| fact(Kind::Weighing, Some(carer), serde_json::json!({ "weight": weight }));
         let there = weighing("Robin", "119").without_name("Robin", "Person 1").unwrap();
         assert!(weighing("Robin", "119").is_same_but_for_erased_names(&there));
         assert!(!weighing("Robin", "118").is_same_but_for_erased_names(&there), "another weight");
         assert!(!weighing("Robin", "119").is_same_but_for_erased_names(&weighing("Ash", "119")), "nobody was erased");
         let order = |carer: &str, vet: &str| {
-            fact(Kind::Medicine, Some(carer), &serde_json::json!({ "vet": vet, "product": "drops" }))
+            fact(Kind::Medicine, Some(carer), serde_json::json!({ "vet": vet, "product": "drops" }))
         };
         assert!(order("Robin", "Kim").is_same_but_for_erased_names(&order("Person 2", "Person 1")));
         let note = |text: &str| fact(Kind::Note, None, serde_json::json!({ "text": text }));
