@@ -39,7 +39,8 @@ test("signed out, the plan, what was sent and what was typed are gone; what wait
   await hasPlan(who);
   // One that the server has and no plan of this phone knows, one that it refuses, one that waits, one half typed:
   // that and the refused one are still in their fields.
-  await who.context.route("**/ahead", (route) => route.abort());
+  // Answered, without a plan: a request that fails would make the page think that the program is away.
+  await who.context.route("**/ahead", (route) => route.fulfill({ contentType: "application/json", body: "{}" }));
   const weigh = async (name, grams) => {
     await who.page.goto(`${place}/weigh?pup=${ids[name]}`);
     await who.keys(grams);
